@@ -43,12 +43,14 @@ enum class OrnamentKind {
 };
 
 /// An ornament on a note. `semitones` is the distance to the auxiliary (trill, mordent, turn: as printed,
-/// with its accidental; two-note tremolo, glissando, slide: to the other note). `strokes`: tremolo beams, 0 =
-/// unmeasured.
+/// with its accidental, counted without a sign; two-note tremolo, glissando, slide: to the other note, down
+/// is negative). `strokes`: tremolo beams, 0 = unmeasured. A turn has two auxiliaries: `semitones` up,
+/// `semitones_below` down.
 struct Ornament {
     OrnamentKind kind = OrnamentKind::trill;
     int semitones = 2;
     int strokes = 3;
+    int semitones_below = 1;
 };
 
 /// Where a note came from, for reports.
@@ -148,16 +150,18 @@ private:
 /// Ladder level at a position; `fallback` where nothing was said.
 double dynamic_at(const std::vector<DynamicPoint>&, double quarter, double fallback = 4.0);
 
-/// Gives grace notes their time: slashed ones about 70 ms each before the beat's note starts late, unslashed
-/// up to half of it; after-graces from the end of the note before. Keeps order; afterwards no note has length
-/// 0.
+/// Gives grace notes their time, on the beat: the main note starts late by about 70 ms for each slashed one,
+/// by up to half its length for unslashed ones; after-graces take the end of the note before. Keeps order;
+/// afterwards no note has length 0.
 void place_grace_notes(Line&);
 
 /// Writes trills, mordents, turns, tremolos, glissandi and slides out as plain slurred (tremolo: re-tongued)
 /// notes so that they can be played; each keeps its Source.
 void write_out_ornaments(Line&);
 
-/// Keeps notes whose bar's printed number lies in [first, last]; the cut line starts at the first such bar.
+/// Keeps notes whose bar's printed number lies in [first, last], each time the playing order comes through;
+/// the cut line starts at the first such bar, and bars outside are left out. InputError (Fault::usage) if
+/// there is no such bar.
 Line cut_to_bars(const Line&, int first, int last);
 
 } // namespace canebrake

@@ -1,0 +1,95 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+
+#include "cli/read/musicxml_fraction.h"
+#include "engine/line/line.h"
+
+#include <string>
+#include <vector>
+
+namespace canebrake::musicxml
+{
+
+// The score as it is written, bar by bar, before repeats are played out. Positions are quarters from the bar
+// line; every list is in the order of the document.
+
+struct SlurEnd {
+    int number = 1;
+    bool start = true;
+};
+
+struct WrittenNote {
+    Note note; ///< all but its times, its slur and its bar_index
+    Fraction start;
+    Fraction length; ///< 0 for grace notes
+    bool tie_start = false, tie_stop = false;
+    bool wavy_start = false, wavy_stop = false;
+    bool two_note_start = false, two_note_stop = false;
+    bool glissando_start = false, slide_start = false;
+    int strokes = 3; ///< of a two-note tremolo
+    std::vector<SlurEnd> slurs;
+};
+
+struct DynamicMark {
+    enum Kind { level, sforzando, forte_piano, wedge_start, wedge_stop, words, percent };
+    Fraction at;
+    Kind kind = level;
+    double value = 4.0; ///< ladder level; +1 or -1 for wedge_start and words; percent of forte
+    int number = 1;     ///< of the wedge
+    bool niente = false;
+};
+
+struct TempoMark {
+    enum Kind { number, modulation, slowing, quickening, a_tempo, first_tempo };
+    Fraction at;
+    Kind kind = number;
+    double value = 100.0; ///< quarters a minute; modulation: new tempo / old tempo
+    std::string words;
+};
+
+/// Signs that decide what is played after this bar.
+struct Flow {
+    bool forward = false, backward = false, after_jump = false;
+    int times = 0; ///< 0: not said
+    bool ending_start = false, ending_stop = false;
+    std::vector<int> ending_numbers;
+    std::string segno, coda, dal_segno, to_coda; ///< names; empty: none
+    bool da_capo = false, fine = false;
+    std::string jump_words; ///< "D.C. al Fine" in words
+};
+
+struct WrittenBar {
+    std::string number;
+    Fraction length;  ///< what the notes and rests fill
+    Fraction nominal; ///< what the time signature says
+    int beats = 4, beat_type = 4;
+    std::string rehearsal;
+    std::vector<WrittenNote> notes;
+    std::vector<DynamicMark> dynamics;
+    std::vector<TempoMark> tempo;
+    Flow flow;
+};
+
+/// Something seen several times, said once: how often and where first.
+struct Sighting {
+    int count = 0;
+    std::string first_bar;
+    void see(const std::string& bar)
+    {
+        if (count++ == 0)
+            first_bar = bar;
+    }
+};
+
+struct WrittenPart {
+    std::string id, name, instrument_sound;
+    int midi_program = -1;
+    bool transpose_seen = false;
+    std::vector<WrittenBar> bars;
+    Sighting chords, unpitched, without_length, unknown_ornaments;
+};
+
+/// "bar 3", "bars 3, 5 and 9", "bars 1, 2, … (31 in all)".
+std::string bar_list(std::vector<std::string> bars);
+
+} // namespace canebrake::musicxml

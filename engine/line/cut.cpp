@@ -1,0 +1,102 @@
+// SPDX-License-Identifier: MIT
+#include "engine/line/line.h"
+#include "engine/line/passages.h"
+#include "models/units/input_error.h"
+
+#include <algorithm>
+#include <charconv>
+
+namespace canebrake
+{
+
+namespace
+{
+
+/// The number a bar prints, without letters: "12", "12a" and "X12" are all 12. −1: none.
+int bar_number(const std::string& printed)
+{
+    const auto digit = printed.find_first_of("0123456789");
+    int number = -1;
+    if (digit != std::string::npos)
+        std::from_chars(printed.data() + digit, printed.data() + printed.size(), number);
+    return number;
+}
+
+} // namespace
+
+// Bars in playing order: a repeat that runs through the wanted bars plays them each time; the bars between
+// are left out, not kept as silence. What sounds over the last bar line is cut there.
+Line cut_to_bars(const Line& line, int first, int last)
+{
+    Line cut = line;
+    cut.bars.clear();
+    cut.notes.clear();
+    cut.bends.clear();
+    std::vector<int> new_index(line.bars.size(), -1);
+    std::vector<std::size_t> passage_of(line.bars.size(), 0);
+    std::vector<Passage> passages;
+    double end = 0.0;
+    int lowest = 0, highest = 0;
+    for (std::size_t i = 0; i < line.bars.size(); ++i) {
+        const Bar& bar = line.bars[i];
+        const int number = bar_number(bar.number);
+        lowest = i == 0 ? number : std::min(lowest, number);
+        highest = i == 0 ? number : std::max(highest, number);
+        if (number < first || number > last)
+            continue;
+        if (i == 0 || new_index[i - 1] < 0)
+            passages.push_back({bar.start_quarter, bar.start_quarter, end});
+        passages.back().to = bar.start_quarter + bar.length_quarters;
+        passage_of[i] = passages.size() - 1;
+        new_index[i] = int(cut.bars.size());
+        cut.bars.push_back(bar);
+        cut.bars.back().start_quarter = end;
+        end += bar.length_quarters;
+    }
+    if (cut.bars.empty())
+        throw InputError("bars " + std::to_string(first) + " to " + std::to_string(last) +
+                             ": found none of them, wanted bars between " + std::to_string(lowest) + " and " +
+                             std::to_string(highest),
+                         Fault::usage);
+    std::size_t last_kept = line.notes.size();
+    for (std::size_t i = 0; i < line.notes.size(); ++i) {
+        const Note& note = line.notes[i];
+        const auto bar = std::size_t(std::max(0, note.source.bar_index));
+        if (bar >= line.bars.size() || new_index[bar] < 0)
+            continue;
+        const Passage& passage = passages[passage_of[bar]];
+        // A slur cut off at its end must not reach over the gap.
+        if (!cut.notes.empty() && last_kept + 1 != i)
+            cut.notes.back().slurred_to_next = false;
+        cut.notes.push_back(note);
+        Note& kept = cut.notes.back();
+        kept.start_quarter += passage.at - passage.from;
+        kept.length_quarters = std::min(note.length_quarters, std::max(0.0, passage.to - note.start_quarter));
+        kept.source.bar_index = new_index[bar];
+        last_kept = i;
+    }
+    if (!cut.notes.empty() && last_kept + 1 < line.notes.size())
+        cut.notes.back().slurred_to_next = false;
+    cut.tempo = replay(line.tempo, passages);
+    cut.dynamics = replay(line.dynamics, passages);
+    for (const Passage& passage : passages) {
+        double bend = 0.0;
+        const std::size_t opening = cut.bends.size();
+        for (const BendPoint& point : line.bends) {
+            if (point.quarter <= passage.from)
+                bend = point.semitones;
+            else if (point.quarter < passage.to)
+                cut.bends.push_back({point.quarter - passage.from + passage.at, point.semitones});
+        }
+        if (!line.bends.empty())
+            cut.bends.insert(cut.bends.begin() + std::ptrdiff_t(opening), {passage.at, bend});
+    }
+    if (passages.size() > 1)
+        cut.remarks.push_back("bars " + std::to_string(first) + " to " + std::to_string(last) + " come in " +
+                              std::to_string(passages.size()) +
+                              " passes of the playing order; all are kept, one after the other");
+    cut.end_quarter = end;
+    return cut;
+}
+
+} // namespace canebrake
