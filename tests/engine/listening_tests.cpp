@@ -3,6 +3,7 @@
 // outside opinion is aubiopitch (aubio, https://aubio.org), asked when it is installed.
 #include "engine/listening/listening.h"
 #include "engine/listening/note_meter.h"
+#include "engine/listening/spectrogram.h"
 
 #include <catch2/catch.hpp>
 
@@ -133,14 +134,20 @@ TEST_CASE("a settled tone is read to half a cent and its level to 0.2 dB from 0.
 TEST_CASE("a throat note with its third harmonic 15 dB up does not read a twelfth high",
           "[listening][limits]")
 {
-    for (const double f : {311.1, 349.2, 369.9, 392.0, 415.3}) {
-        const auto audio = tone(0.3, still(f), throat);
-        CHECK(cents(settled_frequency(audio, rate, 0.0), f) == Approx(0.0).margin(0.5));
-        for (const auto& frame : track(audio, rate)) {
-            INFO("at " << frame.time_s << " s of " << f << " Hz: " << frame.frequency_hz);
-            REQUIRE(std::abs(cents(frame.frequency_hz, f)) < 3.0);
+    const std::vector<double> bare{0, -40, 15}; // nothing but the third to tell T from T/3: ρ(T/3) = 0.954
+    for (const auto& shape : {throat, bare})
+        for (const double f : {311.1, 349.2, 369.9, 392.0, 415.3}) {
+            const auto audio = tone(0.3, still(f), shape);
+            CHECK(cents(settled_frequency(audio, rate, 0.0), f) == Approx(0.0).margin(0.5));
+            const auto note = measure_note(audio, rate, f);
+            CHECK(note.in_register);
+            CHECK(note.speaking_s < 0.005);
+            CHECK_FALSE(measure_note(audio, rate, 3.0 * f).in_register);
+            for (const auto& frame : track(audio, rate)) {
+                INFO("at " << frame.time_s << " s of " << f << " Hz: " << frame.frequency_hz);
+                REQUIRE(std::abs(cents(frame.frequency_hz, f)) < 3.0);
+            }
         }
-    }
 }
 
 TEST_CASE("noise, silence and scraps have no pitch", "[listening]")
@@ -382,6 +389,38 @@ TEST_CASE("notes metered as they stream are measured the same however the audio 
             CHECK(cut[i].centroid_hz == whole[i].centroid_hz);
             CHECK(cut[i].in_register == whole[i].in_register);
         }
+    }
+}
+
+TEST_CASE("a spectrogram shows each sine where and when it sounds, at its level", "[listening]")
+{
+    const auto picture =
+        spectrogram(tone(1.0, step(0.5, 1000.0, 3000.0), {0, -30}, step(1, 1, 1), -90.0), rate);
+    REQUIRE(picture.level_db.size() == picture.time_s.size());
+    REQUIRE(picture.level_db[0].size() == picture.frequency_hz.size());
+    const auto row_hz = picture.frequency_hz[1] - picture.frequency_hz[0];
+    const auto at = [&](double time_s, double hz) {
+        const double columns = double(picture.time_s.size()); // over 1 s
+        return double(picture.level_db[std::size_t(time_s * columns)][std::size_t(hz / row_hz)]);
+    };
+    CHECK(at(0.25, 1000.0) == Approx(-20.0).margin(0.5));
+    CHECK(at(0.25, 2000.0) == Approx(-50.0).margin(0.5));
+    CHECK(at(0.25, 3000.0) < -90.0);
+    CHECK(at(0.75, 3000.0) == Approx(-20.0).margin(0.5));
+    CHECK(at(0.75, 1000.0) < -90.0);
+    CHECK(spectrogram({}, rate).time_s.empty());
+}
+
+TEST_CASE("other sample rates are heard as well", "[listening]")
+{
+    for (const double hz : {22050.0, 44100.0, 96000.0}) {
+        Audio audio(std::size_t(0.3 * hz));
+        for (std::size_t n = 0; n < audio.size(); ++n)
+            for (int k = 1; k <= 9; k += 2)
+                audio[n] += float(0.1 / k * std::sin(2.0 * std::numbers::pi * 233.08 * k * double(n) / hz));
+        const auto note = measure_note(audio, SampleRate{hz}, 233.08);
+        CHECK(note.cents == Approx(0.0).margin(0.1));
+        CHECK(note.speaking_s < 0.005);
     }
 }
 
