@@ -17,7 +17,8 @@ constexpr double steady_db = 3.0;
 constexpr double hop_s = 0.002;
 constexpr double longest_look_back_s = 0.25;
 /// Levels are taken over 18 ms under a Hann window, which averages noise like 12 ms with square ends, and
-/// unlike that does not swing with the periods of a low note (a quarter of a dB too much at 120 Hz, square).
+/// unlike that does not swing with the periods of a low note (up to 1/(2π·f·12 ms) of its power with square
+/// ends: 0.5 dB at 120 Hz).
 constexpr double level_span_s = 0.018;
 
 double cents_off(double f, double reference)
