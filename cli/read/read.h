@@ -22,15 +22,23 @@ Score read_score(const std::filesystem::path&);
 Score read_musicxml(std::string_view bytes, const std::string& name);
 Score read_midi(std::string_view bytes, const std::string& name);
 
-/// A typed phrase; errors point at the character (Fault::usage). One part.
+/// A typed phrase; errors point at the character (Fault::usage). One part, at printed pitch: the caller sets
+/// the basis, `written` unless told otherwise.
 Score read_phrase(std::string_view text);
+
+/// How a phrase is typed: text for the command line's help, at most 80 columns wide.
+std::string phrase_grammar();
 
 /// Takes one part by MusicXML id, exact name, "track N", "channel N", or 1-based number. Empty `choice`: the
 /// only part that has notes, or InputError (Fault::needs_choice) whose text lists the parts, one a line after
-/// the first.
+/// the first. The line carries the score's remarks too.
 Line choose_part(const Score&, const std::string& choice);
 
 /// Applies `--pitch` for an instrument that sounds `transposition` semitones from written (B♭ soprano: −2).
+/// Afterwards `written_known` says whether what is printed is the written pitch; microtones stay.
 void set_pitch_basis(Line&, PitchBasis, int transposition);
+
+/// For readers: fills bar, bar index and beat of every note's Source from the line's bars.
+void place_in_bars(Line&);
 
 } // namespace canebrake
