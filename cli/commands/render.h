@@ -1,0 +1,18 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+
+#include "cli/commands/render_options.h"
+#include "cli/commands/run.h"
+
+namespace canebrake
+{
+
+/// `canebrake render`: reads a line, plays it, writes the sound. Works in blocks: an hour takes no more
+/// memory than its list of notes. Throws InputError, or BrokenOff; then nothing was written.
+void render(const RenderRequest&, const Console&);
+
+/// The line as it will be played: the chosen part at its pitch, cut, in its tempo, with grace notes and
+/// ornaments written out. `transposition`: the instrument's, sounding minus written.
+Line line_to_play(const RenderRequest&, int transposition);
+
+} // namespace canebrake

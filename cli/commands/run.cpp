@@ -1,0 +1,93 @@
+// SPDX-License-Identifier: MIT
+#include "cli/commands/run.h"
+
+#include "cli/commands/exit_codes.h"
+#include "cli/commands/render.h"
+#include "cli/commands/render_options.h"
+
+#include <CLI/CLI.hpp>
+
+#include <algorithm>
+#include <new>
+#include <ostream>
+
+namespace canebrake
+{
+namespace
+{
+
+const char* const exit_code_text = R"(Exit codes:
+  0  done, also when there were warnings
+  1  a fault inside the program
+  2  the call makes no sense: unknown words, values out of range
+  3  the line cannot be read: missing, empty, damaged, not music
+  4  the file has several parts: choose one with --part
+  5  notes off the instrument, and --strict was given
+  6  the destination cannot be written; what was there is untouched)";
+
+/// One line of text, whatever a library put into it.
+std::string one_line(std::string text)
+{
+    std::replace(text.begin(), text.end(), '\n', ' ');
+    return text;
+}
+
+ExitCode obey(std::span<const std::string> args, const Console& console)
+{
+    CLI::App app("Canebrake plays a line written for the clarinet family on a physical model of the\n"
+                 "instrument, so that its writer hears what a player will meet: the break, the throat\n"
+                 "notes, the registers.",
+                 "canebrake");
+    app.set_version_flag("--version", "canebrake " CANEBRAKE_VERSION, "Print the version");
+    app.set_help_flag("-h,--help", "Print this help");
+    app.footer(exit_code_text);
+    app.get_formatter()->column_width(34);
+    CLI::App* render_command = app.add_subcommand("render", "Play a line into a WAV file");
+    RenderOptions options(*render_command);
+
+    if (!args.empty() && !args[0].starts_with('-') && args[0] != "render")
+        throw InputError("found '" + one_line(args[0]) + "', wanted the command render; see canebrake --help",
+                         Fault::usage);
+    std::vector<std::string> words(args.rbegin(), args.rend()); // the order CLI11 takes them in
+    try {
+        app.parse(words);
+    } catch (const CLI::CallForVersion&) {
+        console.out << app.version() << std::endl;
+        return ExitCode::done;
+    } catch (const CLI::CallForHelp&) {
+        console.out << app.help() << std::endl;
+        return ExitCode::done;
+    } catch (const CLI::ParseError& error) {
+        const std::string page = *render_command ? "canebrake render --help" : "canebrake --help";
+        throw InputError(one_line(error.what()) + "; see " + page, Fault::usage);
+    }
+    if (!*render_command)
+        throw InputError("found no command, wanted render; see canebrake --help", Fault::usage);
+    render(options.request(), console);
+    return ExitCode::done;
+}
+
+} // namespace
+
+int run(std::span<const std::string> args, const Console& console) noexcept
+{
+    const auto say = [&](const std::string& text, ExitCode code) {
+        console.err << "canebrake: " << text << std::endl;
+        return int(code);
+    };
+    try {
+        return int(obey(args, console));
+    } catch (const InputError& error) {
+        return say(error.what(), exit_code(error.fault()));
+    } catch (const BrokenOff&) {
+        return say("broken off; nothing was written", ExitCode::internal);
+    } catch (const std::bad_alloc&) {
+        return say("the memory does not suffice", ExitCode::internal);
+    } catch (const std::exception& error) {
+        return say(one_line(std::string("a fault of ours: ") + error.what()), ExitCode::internal);
+    } catch (...) {
+        return say("a fault of ours, of unknown kind", ExitCode::internal);
+    }
+}
+
+} // namespace canebrake
