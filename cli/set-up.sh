@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: MIT
 # What cli/first-run.sh and tests/run.sh have in common. Sourced, with $root set to the project's folder.
-build=$root/build
+# shellcheck shell=sh disable=SC2034
+build=${root:?}/build
 
 say() { printf '%s\n' "$*"; }
 stop() { printf '%s\n' "$*" >&2; exit 1; }
@@ -39,10 +40,11 @@ Ask someone who may to run:  apt-get install --no-install-recommends$missing"
     say "Installing:$missing"
     # One word a package, on purpose without quotes. sudo drops the environment, so env goes inside.
     # shellcheck disable=SC2086
-    $as_root env DEBIAN_FRONTEND=noninteractive apt-get update -qq &&
-        $as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends \
-            $missing >/dev/null ||
+    if ! $as_root env DEBIAN_FRONTEND=noninteractive apt-get update -qq ||
+        ! $as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends \
+            $missing >/dev/null; then
         stop "The packages could not be installed. By hand:  apt-get install --no-install-recommends$missing"
+    fi
 }
 
 # configure ON|OFF: with the tests or without.
@@ -56,12 +58,12 @@ configure() {
     if [ ! -f "$build/CMakeCache.txt" ] || [ -n "$fresh" ]; then
         command -v ninja >/dev/null 2>&1 && generator='-G Ninja'
     fi
+    mkdir -p "$build"
     # shellcheck disable=SC2086
-    cmake $fresh -S "$root" -B "$build" $generator -DCANEBRAKE_TESTS="$1" -Wno-dev >"$root/.build-log" 2>&1 || {
-        cat "$root/.build-log" >&2
+    cmake $fresh -S "$root" -B "$build" $generator -DCANEBRAKE_TESTS="$1" >"$build/configure.log" 2>&1 || {
+        cat "$build/configure.log" >&2
         stop "The build could not be configured."
     }
-    rm -f "$root/.build-log"
 }
 
 # compile TARGET: all processors.
