@@ -1,0 +1,293 @@
+// SPDX-License-Identifier: MIT
+#include "engine/performance/performance.h"
+
+#include "models/air/air.h"
+
+#include <algorithm>
+#include <bit>
+#include <cmath>
+
+namespace canebrake
+{
+
+namespace
+{
+
+// Common practice, no source, unless said otherwise.
+constexpr double tongue_touch_s = 0.014;   // reed held before a tongued note in an unbroken breath
+constexpr double tongue_release_s = 0.002;
+constexpr double attack_hold_s = 0.07;     // breath of the start, before it sinks to what the note is held at
+constexpr double attack_sink_s = 0.05;
+constexpr double breath_rise_s = 0.010;
+constexpr double taper_s = 0.070;          // a phrase's last note dies with the breath
+constexpr double key_fade_s = 0.012;       // a key travels 10–16 ms (Almeida et al. 2009, abstract, flute)
+constexpr double register_slur_s = 0.060;
+
+double smooth(double x)
+{
+    x = std::clamp(x, 0.0, 1.0);
+    return x * x * (3.0 - 2.0 * x);
+}
+
+std::uint64_t note_seed(std::uint64_t seed, std::size_t note)
+{
+    return seed * 1000003ull + note * 7919ull + 17ull;
+}
+
+} // namespace
+
+const Skill& skill(Player player)
+{
+    static const Skill ideal{0.0, 1.0, 1000.0, 6.0, 0.0, 0.0, true, true, 0.0};
+    static const Skill studio{0.0025, 0.75, 45.0, 4.0, 0.0, 0.45, true, false, 0.35};
+    static const Skill learner{0.014, 0.30, 10.0, 1.0, 0.0, 0.0, false, false, 0.0};
+    return player == Player::ideal ? ideal : player == Player::studio ? studio : learner;
+}
+
+Performance::Performance(const Instrument& instrument, const Line& line, const RenderSettings& settings,
+                         std::vector<PlannedNote> notes, std::vector<std::size_t> fingerings,
+                         std::vector<bool> slurred)
+    : instrument_(instrument), line_(line), settings_(settings), skill_(skill(settings.player)),
+      tempo_(line.tempo, settings.tempo_scale), notes_(std::move(notes)), fingerings_(std::move(fingerings)),
+      slurred_(std::move(slurred))
+{
+    // The bore follows the air's sound speed; a maker's A4 scales it whole (the player's other barrel).
+    const double warm = breath_air(settings.temperature).sound_speed_mps / breath_air({25.0}).sound_speed_mps;
+    base_cents_ = 1200.0 * std::log2(warm * settings.a4.value / 440.0);
+    phrase_start_.resize(notes_.size());
+    phrase_end_.resize(notes_.size());
+    for (std::size_t i = 0; i < notes_.size();) {
+        std::size_t last = i;
+        while (last + 1 < notes_.size() && slurred_[last])
+            ++last;
+        for (std::size_t k = i; k <= last; ++k) {
+            phrase_start_[k] = notes_[i].start_s;
+            phrase_end_[k] = notes_[last].end_s;
+        }
+        i = last + 1;
+    }
+}
+
+double Performance::end_s() const
+{
+    double end = 0.0;
+    for (const auto& note : notes_)
+        end = std::max(end, note.end_s);
+    return end;
+}
+
+HoleState Performance::first_state() const
+{
+    for (std::size_t i = 0; i < notes_.size(); ++i)
+        if (!notes_[i].silent)
+            return instrument_.fingerings[fingerings_[i]].holes;
+    return {};
+}
+
+/// The deviation that is there before the player does anything: the instrument's, and the air's.
+double Performance::natural_cents(const Blowing& blowing) const
+{
+    const double tuned = 1200.0 * std::log2(settings_.a4.value / 440.0);
+    return blowing.cents + base_cents_ - tuned;
+}
+
+double Performance::correction(std::size_t, double natural) const
+{
+    return -std::clamp(skill_.correction * natural, -skill_.correction_limit, skill_.correction_limit);
+}
+
+double Performance::level_at(std::size_t note, double time_s) const
+{
+    const auto& line_note = line_.notes[notes_[note].line_note];
+    const double quarter = tempo_.quarter_at(time_s);
+    double level = dynamic_at(line_.dynamics, std::max(quarter, line_note.start_quarter + 1e-6));
+    if (line_.dynamics.empty() && line_note.velocity)
+        level = 4.0 + (*line_note.velocity - 80.0) / 16.0;
+    if (skill_.shaping > 0.0 && phrase_end_[note] - phrase_start_[note] > 0.8) {
+        const double at = (time_s - phrase_start_[note]) / (phrase_end_[note] - phrase_start_[note]);
+        level += skill_.shaping * std::sin(3.14159265 * std::clamp(at, 0.0, 1.0)) - 0.3 * skill_.shaping;
+    }
+    return level;
+}
+
+Control Performance::control(double time_s)
+{
+    while (at_ + 1 < notes_.size() && time_s >= notes_[at_ + 1].start_s - (slurred_[at_] ? 0.0 : tongue_touch_s))
+        ++at_;
+    Control c;
+    c.tongue = 1.0;
+    c.cents = base_cents_;
+    if (notes_.empty() || notes_[at_].silent)
+        return c;
+    const PlannedNote& note = notes_[at_];
+    const Note& line_note = line_.notes[note.line_note];
+    const Fingering& fingering = instrument_.fingerings[fingerings_[at_]];
+    const bool from_slur = at_ > 0 && slurred_[at_ - 1];
+    const bool into_slur = slurred_[at_];
+    const double since = time_s - note.start_s;
+
+    // Breath and lip for the dynamic of the moment.
+    double level = level_at(at_, time_s);
+    if (line_note.articulations & (art_accent | art_marcato | art_sforzando))
+        level += 1.2 * std::exp(-std::max(0.0, since) / 0.12);
+    if (line_note.articulations & art_forte_piano)
+        level += 3.0 * std::exp(-std::max(0.0, since) / 0.10);
+    Blowing blowing = instrument_.blowing_at(fingerings_[at_], level);
+    double natural = natural_cents(blowing);
+    if (from_slur && since < 0.03 && !notes_[at_ - 1].silent) { // breath and lip glide over a change
+        const Blowing before = instrument_.blowing_at(fingerings_[at_ - 1], level_at(at_ - 1, time_s));
+        const double t = smooth((since + 0.005) / 0.03);
+        const auto mix = [t](double from, double to) { return from + t * (to - from); };
+        natural = mix(natural_cents(before), natural);
+        blowing.gamma = mix(before.gamma, blowing.gamma);
+        blowing.zeta = mix(before.zeta, blowing.zeta);
+        blowing.closing_pa = mix(before.closing_pa, blowing.closing_pa);
+        blowing.level_db = mix(before.level_db, blowing.level_db);
+    }
+    c.gamma = blowing.gamma;
+    c.zeta = blowing.zeta;
+    c.closing_pa = blowing.closing_pa;
+    c.cents = base_cents_ + correction(at_, natural);
+    c.tongue = 0.0;
+    c.breath_noise = skill_.even ? 0.0 : 0.004;
+    if (skill_.even) {
+        const double wanted = -18.0 - 4.5 * (6.0 - std::clamp(level, 0.0, 7.0));
+        c.loudness = std::pow(10.0, (wanted - blowing.level_db) / 20.0);
+    }
+    c.vent = fingering.vent;
+    if (blowing.tract_ratio > 0.0) {
+        c.tract_hz = blowing.tract_ratio * note.target_hz;
+        c.tract_zc = blowing.tract_zc;
+    }
+
+    if (!from_slur) {
+        // Tongue: the reed is shut until the note's start; a new breath rises behind it.
+        const double sink = smooth((since - attack_hold_s) / attack_sink_s);
+        c.gamma = std::max(c.gamma, blowing.start_gamma + sink * (c.gamma - blowing.start_gamma));
+        c.tongue = 1.0 - std::clamp(since / tongue_release_s, 0.0, 1.0);
+        const bool new_breath = at_ == 0 || note.start_s - notes_[at_ - 1].end_s > 0.05;
+        if (new_breath)
+            c.gamma *= std::clamp((since + tongue_touch_s) / breath_rise_s, 0.0, 1.0);
+    } else if (!notes_[at_ - 1].silent) {
+        const Fingering& left = instrument_.fingerings[fingerings_[at_ - 1]];
+        const bool crosses = left.register_number != fingering.register_number;
+        if (crosses && since < register_slur_s + 0.03) {
+            const double hold = 1.0 - smooth((since - register_slur_s) / 0.03);
+            const bool down = fingering.register_number < left.register_number;
+            c.lean_mode = left.register_number - 1;
+            c.lean = 1.0 + (skill_.lean - 1.0) * hold;
+            const double gamma = down ? skill_.register_gamma_down : skill_.register_gamma_up;
+            if (gamma > 0.0)
+                c.gamma += hold * (std::min(c.gamma, gamma) - c.gamma);
+        }
+    }
+
+    // The vent's finger moves with the others.
+    if (from_slur && since < 0.02 && !notes_[at_ - 1].silent) {
+        const double before = instrument_.fingerings[fingerings_[at_ - 1]].vent;
+        const double moved = smooth((time_s - vent_time_) / 0.006);
+        c.vent = before + moved * (fingering.vent - before);
+    }
+
+    // Its end: joined, stopped by the tongue, or let go with the breath.
+    if (!into_slur) {
+        double end = note.end_s;
+        const double length = note.end_s - note.start_s;
+        if (line_note.articulations & art_staccatissimo)
+            end = note.start_s + std::max(0.05, 0.3 * length);
+        else if (line_note.articulations & art_staccato)
+            end = note.start_s + std::max(0.06, 0.55 * length);
+        else if (line_note.articulations & art_detached_legato)
+            end = note.end_s - std::min(0.03, 0.2 * length);
+        const bool runs_on = at_ + 1 < notes_.size() && notes_[at_ + 1].start_s - end < 0.03;
+        const bool short_note = end < note.end_s - 0.02;
+        if (!runs_on && !short_note) {
+            const double taper = std::min(taper_s, 0.4 * length);
+            const double left = (end - time_s) / taper;
+            if (left < 1.0)
+                c.gamma *= smooth(std::max(0.0, left));
+        } else {
+            c.tongue = std::max(c.tongue, std::clamp((time_s - (end - 0.004)) / 0.004, 0.0, 1.0));
+        }
+        if (time_s > end) {
+            c.tongue = 1.0;
+            c.gamma = runs_on ? c.gamma : 0.0;
+        }
+    }
+    return c;
+}
+
+/// Holes of the change into a note, one at a time, as the player's fingers come and go.
+void Performance::make_changes(std::size_t into)
+{
+    if (notes_[into].silent || into == 0)
+        return;
+    std::size_t from = into - 1;
+    while (from > 0 && notes_[from].silent)
+        --from;
+    if (notes_[from].silent)
+        return;
+    const HoleState a = instrument_.fingerings[fingerings_[from]].holes;
+    const HoleState b = instrument_.fingerings[fingerings_[into]].holes;
+    const bool joined = from + 1 == into && slurred_[from];
+    const double at = notes_[into].start_s;
+    if (a == b) {
+        vent_time_ = at;
+        return;
+    }
+    if (!joined || skill_.even) { // behind the tongue, or the mock-up's seamless change
+        vent_time_ = at;
+        queue_.push_back({joined ? at : at - 0.010, b, joined ? key_fade_s : 0.004});
+        return;
+    }
+    std::mt19937_64 random(note_seed(settings_.seed, into));
+    // A sum of uniforms stands for the normal: the library's own distribution differs between makers.
+    const auto scatter = [&] {
+        double sum = 0.0;
+        for (int i = 0; i < 6; ++i)
+            sum += double(random() >> 11) * 0x1p-53 - 0.5;
+        return sum * std::sqrt(2.0) * skill_.finger_scatter_s;
+    };
+    vent_time_ = at + scatter();
+    struct Move {
+        double time;
+        std::uint32_t hole;
+    };
+    std::vector<Move> moves;
+    for (std::uint32_t rest = a.open ^ b.open; rest != 0; rest &= rest - 1)
+        moves.push_back({at + scatter(), 1u << std::countr_zero(rest)});
+    std::sort(moves.begin(), moves.end(), [](const Move& x, const Move& y) { return x.time < y.time; });
+    // Fingers that move within 3 ms of each other move together; at most six states.
+    HoleState state = a;
+    std::size_t groups = 0;
+    const double together = std::max(0.003, (moves.back().time - moves.front().time) / 5.0);
+    for (std::size_t i = 0; i < moves.size();) {
+        const double start = moves[i].time;
+        double sum = 0.0;
+        std::size_t count = 0;
+        while (i < moves.size() && (moves[i].time - start < together || groups >= 5)) {
+            state.open ^= moves[i].hole;
+            sum += moves[i].time;
+            ++count;
+            ++i;
+        }
+        ++groups;
+        queue_.push_back({sum / double(count), state, key_fade_s});
+    }
+}
+
+std::vector<StateChange> Performance::changes_until(double time_s)
+{
+    while (changes_made_ < notes_.size() && notes_[changes_made_].start_s - 0.06 <= time_s)
+        make_changes(changes_made_++);
+    std::vector<StateChange> due;
+    while (queue_at_ < queue_.size() && queue_[queue_at_].time_s <= time_s)
+        due.push_back(queue_[queue_at_++]);
+    if (queue_at_ == queue_.size()) {
+        queue_.clear();
+        queue_at_ = 0;
+    }
+    return due;
+}
+
+} // namespace canebrake

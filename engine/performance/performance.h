@@ -1,0 +1,73 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+
+#include "engine/synthesis/rendering.h"
+#include "engine/synthesis/voice.h"
+
+#include <random>
+#include <vector>
+
+namespace canebrake
+{
+
+/// What a player brings to the same physics.
+struct Skill {
+    double finger_scatter_s;   ///< standard deviation of a finger's instant in one change
+    double correction;         ///< share of the instrument's own deviation taken out by lip and tract
+    double correction_limit;   ///< cents, at most
+    double lean;               ///< damping of the mode being left, times
+    double register_gamma_up;  ///< mouth pressure a slur up into a new register sinks to; 0: left alone
+    double register_gamma_down;
+    bool prepares;             ///< lays fingers down early
+    bool even;                 ///< tempered and even, the mock-up's promise
+    double shaping;            ///< ladder steps of swell inside a slur that nobody wrote
+};
+const Skill& skill(Player);
+
+/// Holes at an instant within a change of fingering.
+struct StateChange {
+    double time_s;
+    HoleState holes;
+    double fade_s;
+};
+
+/// From notes to the player's hands and breath: control values at any tick, and the holes' changes in order. Random
+/// finger times depend on the seed and the note alone, never on how the line is fetched.
+class Performance
+{
+public:
+    Performance(const Instrument&, const Line&, const RenderSettings&, std::vector<PlannedNote> notes,
+                std::vector<std::size_t> fingerings, std::vector<bool> slurred);
+
+    /// Control at `time_s`; times must not go back. The note sounding or about to is followed inside.
+    Control control(double time_s);
+    /// Changes of holes due up to `time_s`, in order, each given once.
+    std::vector<StateChange> changes_until(double time_s);
+    const std::vector<PlannedNote>& notes() const { return notes_; }
+    double end_s() const;
+    HoleState first_state() const;
+
+private:
+    void make_changes(std::size_t into_note);
+    double level_at(std::size_t note, double time_s) const;
+    double natural_cents(const Blowing&) const;
+    double correction(std::size_t note, double natural) const;
+
+    const Instrument& instrument_;
+    const Line& line_;
+    RenderSettings settings_;
+    Skill skill_;
+    TempoMap tempo_;
+    std::vector<PlannedNote> notes_;
+    std::vector<std::size_t> fingerings_;
+    std::vector<bool> slurred_;
+    std::vector<double> phrase_start_, phrase_end_; // of the slur each note belongs to
+    double base_cents_;
+    std::size_t at_ = 0;          // note the control follows
+    std::size_t changes_made_ = 0; // notes whose changes are queued
+    std::vector<StateChange> queue_;
+    std::size_t queue_at_ = 0;
+    double vent_time_ = -1.0;     // when the vent's finger moves in the present change
+};
+
+} // namespace canebrake

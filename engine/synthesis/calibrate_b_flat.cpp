@@ -1,0 +1,226 @@
+// SPDX-License-Identifier: MIT
+// Finds how each fingering is blown at each dynamic and writes models/instruments/b_flat_soprano/blowing.csv:
+//   canebrake_calibrate FILE
+// Each line is settled by playing: the tongue lets go at start_gamma, the breath sinks to gamma, and the sound is
+// measured half a second later. The ladder asks for even steps of level down from ff; where the reed stops
+// speaking first, the softest that holds is kept, so a soft altissimo is as soft as the note allows and no softer.
+#include "engine/listening/listening.h"
+#include "engine/synthesis/voice.h"
+#include "models/air/air.h"
+#include "models/bore/resonator.h"
+
+#include <cstdio>
+#include <fstream>
+#include <thread>
+#include <vector>
+
+using namespace canebrake;
+
+namespace
+{
+
+constexpr double rate = 48000.0;
+constexpr double unit = 1e-8; // of the voice's output, before the gain is known
+
+struct Trial {
+    double level_db = -200.0, cents = 0.0, speaking_s = 9.0, peak = 0.0;
+    bool good = false;
+};
+
+Trial play(const Instrument& instrument, const Resonator& bore, const Fingering& f, const ModeTable& table,
+           const Blowing& b)
+{
+    const double target = frequency({double(f.written.number + instrument.transposition)}, {440.0}).value;
+    Voice voice;
+    voice.prepare(instrument, bore.characteristic_impedance(), bore.air().density_kgpm3, rate, 1);
+    voice.start_state(table);
+    std::vector<float> audio;
+    Trial trial;
+    for (int i = 0; i < int(0.75 * rate / control_tick); ++i) {
+        const double t = i * double(control_tick) / rate;
+        Control c;
+        const double sink = std::clamp((t - 0.07) / 0.05, 0.0, 1.0);
+        c.gamma = b.start_gamma + sink * (b.gamma - b.start_gamma);
+        c.zeta = b.zeta;
+        c.closing_pa = b.closing_pa;
+        c.tongue = i < 3 ? 1.0 : 0.0;
+        c.vent = f.vent;
+        c.tract_hz = b.tract_ratio * target;
+        c.tract_zc = b.tract_zc;
+        std::array<double, control_tick> block;
+        voice.process(c, block);
+        for (const double x : block) {
+            audio.push_back(float(x * unit));
+            trial.peak = std::max(trial.peak, std::abs(x * unit));
+        }
+    }
+    const auto m = measure_note(audio, {rate}, target);
+    const auto late = measure_note(std::span(audio).last(std::size_t(0.2 * rate)), {rate}, target);
+    trial.level_db = m.level_db;
+    trial.cents = m.cents;
+    trial.speaking_s = m.speaking_s;
+    trial.good = m.in_register && late.in_register && std::abs(late.level_db - m.level_db) < 2.5 &&
+                 m.level_db > -75.0;
+    return trial;
+}
+
+/// Span from ff down to pp that the ladder asks for, dB.
+double span_db(int written)
+{
+    if (written <= 70)
+        return 24.0;
+    if (written <= 76)
+        return 18.5;
+    if (written <= 84)
+        return 18.0 - 6.0 * (written - 76) / 8.0;
+    return std::max(5.0, 10.0 - 0.6 * (written - 84));
+}
+
+struct Line {
+    std::array<Blowing, 8> blowing;
+    std::array<Trial, 8> trial;
+};
+
+Line calibrate(const Instrument& instrument, const Resonator& bore, const Fingering& f)
+{
+    const auto table = find_modes(bore, f.holes);
+    const int w = f.written.number;
+    Line line;
+    // Lip: a little looser when loud; the top of the clarion drops out with a loose lip (voice stays at or under 0.25).
+    const auto zeta = [&](int d) { return (w >= 81 ? 0.225 : 0.25) + (w >= 81 ? 0.0 : 0.004 * (d - 4)); };
+    const auto closing = [&](int d) { return 4000.0 + 3000.0 * d / 7.0; };
+    const auto try_gamma = [&](int d, double gamma, double start, double ratio, double zc) {
+        Blowing b;
+        b.gamma = gamma;
+        b.start_gamma = std::max(start, gamma);
+        b.zeta = zeta(d);
+        b.closing_pa = closing(d);
+        b.tract_ratio = ratio;
+        b.tract_zc = zc;
+        return std::pair{b, play(instrument, bore, f, table, b)};
+    };
+
+    double ratio = 0.0, zc = 0.0;
+    if (f.register_number >= 3) { // the tract that holds the note best over the dynamics
+        double best = 1e9;
+        for (const double r : {1.06, 1.09, 1.12, 1.15, 1.18, 1.22, 1.28})
+            for (const double z : {6.0, 9.0, 13.0}) {
+                double cost = 0.0;
+                for (const double g : {0.5, 0.56, 0.62, 0.7}) {
+                    const auto [b, t] = try_gamma(4, g, 0.6, r, z);
+                    cost += t.good ? std::abs(t.cents) : 400.0;
+                }
+                if (cost < best) {
+                    best = cost;
+                    ratio = r;
+                    zc = z;
+                }
+            }
+    }
+    // ff first: the loudest mouth pressure up to 0.72 that stays in its register.
+    double loud = 0.72;
+    std::pair<Blowing, Trial> ff;
+    for (; loud > 0.45; loud -= 0.02) {
+        ff = try_gamma(6, loud, loud, ratio, zc);
+        if (ff.second.good)
+            break;
+    }
+    for (int d = 7; d >= 0; --d) {
+        if (d >= 6) {
+            const double g = d == 7 ? std::min(loud + 0.06, loud < 0.72 ? loud : 1.0) : loud;
+            auto trial = try_gamma(d, g, g, ratio, zc);
+            if (!trial.second.good)
+                trial = try_gamma(d, loud, loud, ratio, zc);
+            line.blowing[d] = trial.first;
+            line.trial[d] = trial.second;
+            continue;
+        }
+        const double wanted = ff.second.level_db - span_db(w) * (6 - d) / 5.0;
+        // What the note needs at its start to speak within 90 ms, and never less than it is then held at.
+        double low = 0.34, high = line.blowing[d + 1].gamma;
+        std::pair<Blowing, Trial> best{line.blowing[d + 1], line.trial[d + 1]};
+        best.first.zeta = zeta(d);
+        best.first.closing_pa = closing(d);
+        best = try_gamma(d, best.first.gamma, best.first.start_gamma, ratio, zc);
+        const double start = w >= 85 ? 0.58 : w >= 71 ? 0.53 : 0.46;
+        for (int i = 0; i < 11; ++i) {
+            const double g = 0.5 * (low + high);
+            auto trial = try_gamma(d, g, start, ratio, zc);
+            if (trial.second.good && trial.second.level_db >= wanted) {
+                best = trial;
+                high = g;
+            } else if (trial.second.good) {
+                best = std::abs(trial.second.level_db - wanted) < std::abs(best.second.level_db - wanted) ? trial
+                                                                                                          : best;
+                low = g;
+            } else {
+                low = g;
+            }
+        }
+        // Nothing on the ladder held: the softest that does hold, however it is started.
+        for (double g = 0.42; g <= 0.72 && !best.second.good; g += 0.02)
+            for (const double s : {g, g + 0.04, g + 0.08, g + 0.12})
+                if (!best.second.good)
+                    best = try_gamma(d, g, s, ratio, zc);
+        // Start no harder than prompt speech needs.
+        for (const double s : {0.44, 0.46, 0.48, 0.50, 0.53, 0.56, 0.60}) {
+            if (s < best.first.gamma)
+                continue;
+            auto trial = try_gamma(d, best.first.gamma, s, ratio, zc);
+            if (trial.second.good && trial.second.speaking_s < 0.08) {
+                best = trial;
+                break;
+            }
+        }
+        line.blowing[d] = best.first;
+        line.trial[d] = best.second;
+    }
+    return line;
+}
+
+} // namespace
+
+int main(int argc, char** argv)
+{
+    const Instrument& instrument = b_flat_soprano();
+    const Resonator bore(instrument.geometry, breath_air({25.0}), instrument.vent_index);
+    std::vector<Line> lines(instrument.fingerings.size());
+    std::vector<std::thread> workers;
+    for (unsigned worker = 0; worker < 2; ++worker)
+        workers.emplace_back([&, worker] {
+            for (std::size_t i = worker; i < lines.size(); i += 2)
+                lines[i] = calibrate(instrument, bore, instrument.fingerings[i]);
+        });
+    for (auto& worker : workers)
+        worker.join();
+
+    double peak = 0.0;
+    for (std::size_t i = 0; i < lines.size(); ++i)
+        for (int d = 0; d <= 6; ++d)
+            if (instrument.fingerings[i].written.number <= instrument.top_professional.number)
+                peak = std::max(peak, lines[i].trial[std::size_t(d)].peak);
+    const double gain = unit * 0.7 / peak; // −3 dBFS at the loudest attack, room for accents
+    const double gain_db = 20.0 * std::log10(gain / unit);
+
+    std::ofstream out(argc > 1 ? argv[1] : "models/instruments/b_flat_soprano/blowing.csv");
+    out << "# made by engine/synthesis/calibrate_b_flat.cpp from bore.csv, holes.csv and fingerings.csv\n"
+        << "written,keys,level,gamma,zeta,closing_pa,cents,level_db,start_gamma,tract_ratio,tract_zc,gain\n";
+    for (std::size_t i = 0; i < lines.size(); ++i) {
+        const auto& f = instrument.fingerings[i];
+        std::printf("%-4s %-28s", pitch_name(f.written.number).c_str(), f.keys.c_str());
+        for (std::size_t d = 0; d < 8; ++d) {
+            const auto& b = lines[i].blowing[d];
+            const auto& t = lines[i].trial[d];
+            char row[200];
+            std::snprintf(row, sizeof row, "%s,%s,%zu,%.4f,%.4f,%.0f,%.2f,%.2f,%.4f,%.3f,%.2f,%.5g\n",
+                          pitch_name(f.written.number).c_str(), f.keys.c_str(), d, b.gamma, b.zeta, b.closing_pa,
+                          t.cents, t.level_db + gain_db, b.start_gamma, b.tract_ratio, b.tract_zc, gain);
+            out << row;
+            if (d == 1 || d == 4 || d == 6)
+                std::printf("| g%.3f s%.2f %5.1fdB %+5.1fc %3.0fms%s ", b.gamma, b.start_gamma, t.level_db + gain_db,
+                            t.cents, t.speaking_s * 1e3, t.good ? "" : " BAD");
+        }
+        std::printf("\n");
+    }
+    std::printf("gain %.4g\n", gain);
+}

@@ -1,0 +1,161 @@
+// SPDX-License-Identifier: MIT
+#include "engine/synthesis/rendering.h"
+
+#include "engine/performance/performance.h"
+#include "engine/plan/plan.h"
+#include "engine/synthesis/decimator.h"
+#include "engine/synthesis/state_tables.h"
+#include "engine/synthesis/voice.h"
+
+#include <cmath>
+#include <cstdio>
+
+namespace canebrake
+{
+
+namespace
+{
+
+constexpr double tail_s = 0.35; // the bore rings on, the last breath dies
+constexpr double join_s = 0.03; // a slur over a gap wider than this is two breaths
+
+std::string off_range_remark(const Note& note, int written, const Instrument& instrument)
+{
+    char beat[32];
+    std::snprintf(beat, sizeof beat, "%.4g", note.source.beat);
+    return "bar " + note.source.bar + ", beat " + beat + ": written " + pitch_name(written) + " is off the " +
+           instrument.title + " (" + pitch_name(instrument.lowest.number) + " to " +
+           pitch_name(instrument.top_extreme.number) + "); left silent";
+}
+
+} // namespace
+
+struct Rendering::State {
+    const Instrument& instrument;
+    Line line; // the performance looks back into it
+    RenderSettings settings;
+    std::vector<std::string> remarks;
+    std::unique_ptr<Performance> performance;
+    StateTables tables;
+    Voice voice;
+    Decimator decimator;
+    double duration_s = 0.0;
+    std::uint64_t total = 0, given = 0;
+    std::uint64_t ticks = 0;
+    std::vector<float> ready; // what is rendered and not yet fetched
+    std::size_t ready_at = 0;
+
+    State(const Instrument& i, const Line& l, const RenderSettings& s)
+        : instrument(i), line(l), settings(s), tables(i), decimator(s.oversampling)
+    {
+    }
+    void render_tick();
+};
+
+Rendering::Rendering(const Instrument& instrument, const Line& line, const RenderSettings& settings)
+    : state_(std::make_unique<State>(instrument, line, settings))
+{
+    State& state = *state_;
+    const TempoMap tempo(state.line.tempo, settings.tempo_scale);
+    const auto& notes = state.line.notes;
+    std::vector<PlannedNote> planned;
+    std::vector<WrittenPitch> written;
+    std::vector<bool> slurred;
+    for (std::size_t i = 0; i < notes.size(); ++i) {
+        PlannedNote p;
+        p.line_note = i;
+        p.written = {int(std::lround(notes[i].sounding.number)) - instrument.transposition};
+        p.start_s = tempo.seconds_at(notes[i].start_quarter);
+        p.end_s = tempo.seconds_at(notes[i].start_quarter + notes[i].length_quarters);
+        p.target_hz = frequency({double(p.written.number + instrument.transposition)}, settings.a4).value;
+        p.dynamic = dynamic_at(state.line.dynamics, notes[i].start_quarter);
+        p.silent = instrument.primary(p.written) == nullptr;
+        if (p.silent)
+            state.remarks.push_back(off_range_remark(notes[i], p.written.number, instrument));
+        planned.push_back(p);
+        written.push_back(p.written);
+    }
+    for (std::size_t i = 0; i < notes.size(); ++i) {
+        const bool joined = notes[i].slurred_to_next && i + 1 < notes.size() && !planned[i].silent &&
+                            !planned[i + 1].silent && planned[i + 1].start_s - planned[i].end_s < join_s;
+        slurred.push_back(joined);
+        if (joined) {
+            planned[i].end_s = planned[i + 1].start_s;
+            planned[i + 1].tongued = false;
+        }
+    }
+    const auto choices = plan_fingerings(instrument, written, slurred, skill(settings.player).prepares);
+    std::vector<std::size_t> fingerings;
+    for (std::size_t i = 0; i < planned.size(); ++i) {
+        fingerings.push_back(choices[i].fingering);
+        if (!planned[i].silent)
+            planned[i].fingering = instrument.fingerings[choices[i].fingering].keys;
+    }
+    state.performance = std::make_unique<Performance>(instrument, state.line, settings, std::move(planned),
+                                                      std::move(fingerings), std::move(slurred));
+    state.duration_s = state.performance->end_s() + tail_s;
+    state.total = std::uint64_t(std::ceil(state.duration_s * settings.rate.value));
+    const auto& bore = state.tables.bore();
+    state.voice.prepare(instrument, bore.characteristic_impedance(), bore.air().density_kgpm3,
+                        settings.rate.value * settings.oversampling, settings.seed);
+    if (!state.performance->notes().empty())
+        state.voice.start_state(state.tables.table(state.performance->first_state()));
+}
+
+Rendering::~Rendering() = default;
+Rendering::Rendering(Rendering&&) noexcept = default;
+Rendering& Rendering::operator=(Rendering&&) noexcept = default;
+
+const std::vector<PlannedNote>& Rendering::notes() const
+{
+    return state_->performance->notes();
+}
+const std::vector<std::string>& Rendering::remarks() const
+{
+    return state_->remarks;
+}
+double Rendering::duration_s() const
+{
+    return state_->duration_s;
+}
+std::uint64_t Rendering::total_samples() const
+{
+    return state_->total;
+}
+
+void Rendering::State::render_tick()
+{
+    const double rate = settings.rate.value * settings.oversampling;
+    const double time_s = double(ticks * control_tick) / rate;
+    for (const auto& change : performance->changes_until(time_s))
+        voice.change_state(tables.table(change.holes), change.fade_s,
+                           [&](const ModeTable& from, const ModeTable& to) -> const Projection& {
+                               return tables.projection(from, to);
+                           });
+    std::array<double, control_tick> block;
+    voice.process(performance->control(time_s + double(control_tick) / rate), block);
+    decimator.process(block, instrument.gain, ready);
+    ++ticks;
+}
+
+std::size_t Rendering::process(std::span<float> out)
+{
+    State& state = *state_;
+    const auto wanted = std::size_t(std::min<std::uint64_t>(out.size(), state.total - state.given));
+    for (std::size_t done = 0; done < wanted;) {
+        if (state.ready_at == state.ready.size()) {
+            state.ready.clear();
+            state.ready_at = 0;
+            state.render_tick();
+            continue;
+        }
+        const std::size_t n = std::min(wanted - done, state.ready.size() - state.ready_at);
+        std::copy_n(state.ready.begin() + std::ptrdiff_t(state.ready_at), n, out.begin() + std::ptrdiff_t(done));
+        state.ready_at += n;
+        done += n;
+    }
+    state.given += wanted;
+    return wanted;
+}
+
+} // namespace canebrake

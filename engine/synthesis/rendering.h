@@ -1,0 +1,65 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+
+#include "engine/line/line.h"
+#include "models/instruments/instrument.h"
+
+#include <cstdint>
+#include <memory>
+#include <span>
+#include <string>
+#include <vector>
+
+namespace canebrake
+{
+
+/// `ideal`: what a keyboard mock-up promises: tempered, even, seamless. `studio`: a professional at ease.
+/// `learner`: every crossing can be heard.
+enum class Player { ideal, studio, learner };
+
+struct RenderSettings {
+    Player player = Player::studio;
+    Hertz a4{440.0};               ///< 380…500
+    Celsius temperature{25.0};     ///< of the air in the instrument, 0…40
+    std::uint64_t seed = 1;
+    SampleRate rate{48000.0};      ///< of the output, 44100…192000; the voice runs at this rate times `oversampling`
+    int oversampling = 1;          ///< 1, 2 or 4
+    double tempo_scale = 1.0;      ///< 2 plays twice as fast
+};
+
+/// A note as it will be played.
+struct PlannedNote {
+    std::size_t line_note = 0;     ///< index into Line::notes
+    WrittenPitch written;          ///< on the instrument that plays
+    std::string fingering;         ///< keys and fingers, `R T L1 L2 L3 R1 R2 R3 E`
+    double start_s = 0.0, end_s = 0.0;
+    double target_hz = 0.0;        ///< equal temperament at the chosen A4
+    double dynamic = 4.0;          ///< ladder level at its start
+    bool tongued = true;
+    bool silent = false;           ///< off the instrument
+};
+
+/// Line → plan → performance → sound, as a stream. The same line, settings and seed give the same samples however
+/// they are fetched. Construction plans the whole line; tables are worked out when first needed.
+class Rendering
+{
+public:
+    Rendering(const Instrument&, const Line&, const RenderSettings&);
+    ~Rendering();
+    Rendering(Rendering&&) noexcept;
+    Rendering& operator=(Rendering&&) noexcept;
+
+    const std::vector<PlannedNote>& notes() const;
+    /// One line for each note that is off the instrument: bar, beat, note, range.
+    const std::vector<std::string>& remarks() const;
+    double duration_s() const;          ///< with the last note's tail
+    std::uint64_t total_samples() const;
+    /// Fills `out` from where the last call stopped; returns how many samples were left to give (0 at the end).
+    std::size_t process(std::span<float> out);
+
+private:
+    struct State;
+    std::unique_ptr<State> state_;
+};
+
+} // namespace canebrake
