@@ -56,7 +56,9 @@ configure() {
         grep -qxF "CMAKE_HOME_DIRECTORY:INTERNAL=$root" "$build/CMakeCache.txt" || fresh=--fresh
     fi
     if [ ! -f "$build/CMakeCache.txt" ] || [ -n "$fresh" ]; then
-        command -v ninja >/dev/null 2>&1 && generator='-G Ninja'
+        if command -v ninja >/dev/null 2>&1; then
+            generator='-G Ninja'
+        fi
     fi
     mkdir -p "$build"
     # shellcheck disable=SC2086
