@@ -118,6 +118,28 @@ struct Layout {
     std::vector<TempoPoint> tempo;
 };
 
+// A damaged length would otherwise ask for years of sound. The longest bars in print (cadenzas without bar
+// lines) run to some hundred quarters.
+constexpr std::int64_t longest_bar_quarters = 2000;
+constexpr std::int64_t longest_piece_quarters = 200'000;
+
+void refuse_endless(const std::vector<WrittenPart>& parts, const Layout& layout, const std::string& name)
+{
+    for (std::size_t i = 0; i < layout.lengths.size(); ++i) {
+        if (layout.lengths[i] <= Fraction{longest_bar_quarters, 1})
+            continue;
+        const auto part =
+            std::find_if(parts.begin(), parts.end(), [&](const WrittenPart& p) { return i < p.bars.size(); });
+        throw InputError(name + ": found a bar " + part->bars[i].number + " of " +
+                         std::to_string(std::int64_t(layout.lengths[i].value())) +
+                         " quarters, wanted at most " + std::to_string(longest_bar_quarters));
+    }
+    if (layout.played_starts.back() > Fraction{longest_piece_quarters, 1})
+        throw InputError(name + ": found a piece of " +
+                         std::to_string(std::int64_t(layout.played_starts.back().value())) +
+                         " quarters, wanted at most " + std::to_string(longest_piece_quarters));
+}
+
 Layout lay_out(const std::vector<WrittenPart>& parts, const std::string& name,
                std::vector<std::string>& remarks)
 {
@@ -141,6 +163,7 @@ Layout lay_out(const std::vector<WrittenPart>& parts, const std::string& name,
         at = at + layout.lengths[i];
     }
     layout.played_starts.push_back(at);
+    refuse_endless(parts, layout, name);
     layout.tempo = replay(written_tempo(parts, layout.written_starts, remarks), layout.passages);
     return layout;
 }

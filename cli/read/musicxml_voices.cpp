@@ -16,18 +16,19 @@ struct Group {
     bool kept = true;
 };
 
-std::vector<Group> grouped(const std::vector<Played>& notes)
+std::vector<Group> grouped(std::vector<Played>& notes, std::vector<std::string>& remarks)
 {
     std::vector<Group> groups;
     std::vector<std::size_t> loose; // before-graces waiting for their main note
-    std::vector<std::size_t> orphans;
+    std::vector<std::string> lost;
     for (std::size_t i = 0; i < notes.size(); ++i) {
+        const std::string& voice = notes[i].note.source.voice;
         if (notes[i].note.grace) {
             // An after-grace goes with the last note of its voice.
             auto owner = groups.rend();
             if (notes[i].note.grace_after)
                 owner = std::find_if(groups.rbegin(), groups.rend(), [&](const Group& g) {
-                    return notes[g.main].note.source.voice == notes[i].note.source.voice;
+                    return notes[g.main].note.source.voice == voice;
                 });
             if (owner != groups.rend())
                 owner->graces_after.push_back(i);
@@ -37,12 +38,20 @@ std::vector<Group> grouped(const std::vector<Played>& notes)
         }
         groups.push_back({i, {}, {}, true});
         std::erase_if(loose, [&](std::size_t g) {
-            const bool mine = notes[g].note.source.voice == notes[i].note.source.voice;
-            if (mine)
+            if (notes[g].note.source.voice != voice)
+                return false;
+            notes[g].note.grace_after = false;
+            if (notes[g].start == notes[i].start)
                 groups.back().graces_before.push_back(g);
-            return mine;
+            else
+                lost.push_back(notes[g].note.source.bar);
+            return true;
         });
     }
+    for (const std::size_t g : loose)
+        lost.push_back(notes[g].note.source.bar);
+    if (!lost.empty())
+        remarks.push_back("grace notes with no note to lean on in " + bar_list(lost) + " are left out");
     return groups;
 }
 
@@ -50,7 +59,7 @@ std::vector<Group> grouped(const std::vector<Played>& notes)
 
 std::vector<Played> top_line(std::vector<Played> notes, std::vector<std::string>& remarks)
 {
-    std::vector<Group> groups = grouped(notes);
+    std::vector<Group> groups = grouped(notes, remarks);
     std::stable_sort(groups.begin(), groups.end(), [&](const Group& a, const Group& b) {
         const Played &x = notes[a.main], &y = notes[b.main];
         if (x.start != y.start)
@@ -88,10 +97,8 @@ std::vector<Played> top_line(std::vector<Played> notes, std::vector<std::string>
         for (const std::size_t i : group.graces_before)
             line.push_back(notes[i]);
         line.push_back(notes[group.main]);
-        for (std::size_t i : group.graces_after) {
-            notes[i].start =
-                std::max(notes[group.main].start, std::min(notes[i].start, notes[group.main].end));
-            notes[i].end = notes[i].start;
+        for (const std::size_t i : group.graces_after) {
+            notes[i].start = notes[i].end = notes[group.main].end;
             line.push_back(notes[i]);
         }
     }
