@@ -250,6 +250,23 @@ TEST_CASE("a slur and a tie run into the first and into the second ending", "[mu
     CHECK(line.notes[1].slurred_to_next);
 }
 
+TEST_CASE("a slur that the second ending does not take up ends before it", "[musicxml]")
+{
+    const Line line = read_bars(
+        {note("C4", 12) + note("D4", 12, notations("<slur type=\"start\"/>")) + note("E4", 24),
+         "<barline location=\"left\"><ending number=\"1\" type=\"start\"/></barline>" +
+             note("F4", 48, notations("<slur type=\"stop\"/>")) +
+             "<barline location=\"right\"><ending number=\"1\" type=\"stop\"/>"
+             "<repeat direction=\"backward\"/></barline>",
+         "<barline location=\"left\"><ending number=\"2\" type=\"start\"/></barline>" + note("G4", 48)});
+    CHECK(pitches(line) == "C4 D4 E4 F4 C4 D4 E4 G4");
+    std::string joined;
+    for (const Note& n : line.notes)
+        joined += n.slurred_to_next ? '~' : '.';
+    CHECK(joined == ".~~..~..");
+    CHECK(line.remarks.empty());
+}
+
 TEST_CASE("articulations, fermata, breath and fingering are on their note", "[musicxml]")
 {
     const auto marks = [](const std::string& inner) {
