@@ -45,6 +45,7 @@ void refuse_silent_notes(const Rendering& rendering)
     if (silent == 0)
         return;
     std::string text = rendering.remarks().empty() ? "" : ": " + rendering.remarks().front();
+    text = text.substr(0, text.rfind("; left silent")); // here it is not
     if (silent > 1)
         text += fmt::format(" (and {} more)", silent - 1);
     throw InputError("found notes off the instrument, wanted none (--strict)" + text, Fault::off_range);

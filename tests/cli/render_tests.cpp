@@ -232,6 +232,8 @@ TEST_CASE("a note off the instrument is silent with a warning, and refused by --
 
     const std::string before = bytes_of(wav);
     refused({"--phrase", low, "-o", wav, "--strict"}, 5, "off the instrument");
+    CHECK_THAT(canebrake_says({"render", "--phrase", low, "-o", wav, "--strict"}).err,
+               Catch::Contains("C2") && !Catch::Contains("left silent"));
     CHECK(bytes_of(wav) == before);
     CHECK(folder.names() == std::vector<std::string>{"out.wav"});
 }
