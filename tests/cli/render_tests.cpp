@@ -328,7 +328,7 @@ TEST_CASE("the sound has the length, rate and silence that the success line tell
     CHECK(std::stod(said.out.substr(wav.size() + 2)) == Approx(seconds).margin(0.06));
 }
 
-TEST_CASE("--tempo replaces the first tempo and the others keep their relation to it", "[cli]")
+TEST_CASE("a tempo asked for replaces the first tempo and the others keep their relation to it", "[cli]")
 {
     RenderRequest request;
     request.phrase = "tempo 60 1/4 E4 tempo 90 G4";
