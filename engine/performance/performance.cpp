@@ -14,14 +14,13 @@ namespace
 {
 
 // Common practice, no source, unless said otherwise.
-constexpr double tongue_touch_s = 0.014;   // reed held before a tongued note in an unbroken breath
+constexpr double tongue_touch_s = 0.014; // reed held before a tongued note in an unbroken breath
 constexpr double tongue_release_s = 0.002;
-constexpr double attack_hold_s = 0.07;     // breath of the start, before it sinks to what the note is held at
+constexpr double attack_hold_s = 0.07; // breath of the start, before it sinks to what the note is held at
 constexpr double attack_sink_s = 0.05;
 constexpr double breath_rise_s = 0.010;
-constexpr double taper_s = 0.070;          // a phrase's last note dies with the breath
-constexpr double key_fade_s = 0.012;       // a key travels 10–16 ms (Almeida et al. 2009, abstract, flute)
-constexpr double register_slur_s = 0.060;
+constexpr double taper_s = 0.070;    // a phrase's last note dies with the breath
+constexpr double key_fade_s = 0.012; // a key travels 10–16 ms (Almeida et al. 2009, abstract, flute)
 
 double smooth(double x)
 {
@@ -38,18 +37,18 @@ std::uint64_t note_seed(std::uint64_t seed, std::size_t note)
 
 const Skill& skill(Player player)
 {
-    static const Skill ideal{0.0, 1.0, 1000.0, 6.0, 0.0, 0.0, true, true, 0.0};
-    static const Skill studio{0.0025, 0.75, 45.0, 4.0, 0.0, 0.45, true, false, 0.35};
-    static const Skill learner{0.014, 0.30, 10.0, 1.0, 0.0, 0.0, false, false, 0.0};
+    static const Skill ideal{0.0, 1.0, 1000.0, 6.0, 0.72, 0.0, 0.018, 6.0, true, true, 0.0};
+    static const Skill studio{0.0015, 0.75, 45.0, 6.0, 0.72, 0.0, 0.018, 6.0, true, false, 0.35};
+    static const Skill learner{0.012, 0.30, 10.0, 1.5, 0.0, 0.0, 0.06, 0.0, false, false, 0.0};
     return player == Player::ideal ? ideal : player == Player::studio ? studio : learner;
 }
 
 Performance::Performance(const Instrument& instrument, const Line& line, const RenderSettings& settings,
                          std::vector<PlannedNote> notes, std::vector<std::size_t> fingerings,
                          std::vector<bool> slurred)
-    : instrument_(instrument), line_(line), settings_(settings), skill_(skill(settings.player)),
-      tempo_(line.tempo, settings.tempo_scale), notes_(std::move(notes)), fingerings_(std::move(fingerings)),
-      slurred_(std::move(slurred))
+    : instrument_(instrument), line_(line), settings_(settings),
+      skill_(settings.own_skill.value_or(skill(settings.player))), tempo_(line.tempo, settings.tempo_scale),
+      notes_(std::move(notes)), fingerings_(std::move(fingerings)), slurred_(std::move(slurred))
 {
     // The bore follows the air's sound speed; a maker's A4 scales it whole (the player's other barrel).
     const double warm = breath_air(settings.temperature).sound_speed_mps / breath_air({25.0}).sound_speed_mps;
@@ -91,7 +90,7 @@ double Performance::natural_cents(const Blowing& blowing) const
     return blowing.cents + base_cents_ - tuned;
 }
 
-double Performance::correction(std::size_t, double natural) const
+double Performance::correction(double natural) const
 {
     return -std::clamp(skill_.correction * natural, -skill_.correction_limit, skill_.correction_limit);
 }
@@ -110,95 +109,125 @@ double Performance::level_at(std::size_t note, double time_s) const
     return level;
 }
 
-Control Performance::control(double time_s)
+Blowing Performance::blowing(std::size_t note, double time_s) const
 {
-    while (at_ + 1 < notes_.size() && time_s >= notes_[at_ + 1].start_s - (slurred_[at_] ? 0.0 : tongue_touch_s))
-        ++at_;
-    Control c;
-    c.tongue = 1.0;
-    c.cents = base_cents_;
-    if (notes_.empty() || notes_[at_].silent)
-        return c;
-    const PlannedNote& note = notes_[at_];
-    const Note& line_note = line_.notes[note.line_note];
-    const Fingering& fingering = instrument_.fingerings[fingerings_[at_]];
-    const bool from_slur = at_ > 0 && slurred_[at_ - 1];
-    const bool into_slur = slurred_[at_];
-    const double since = time_s - note.start_s;
+    const auto marks = line_.notes[notes_[note].line_note].articulations;
+    const double since = std::max(0.0, time_s - notes_[note].start_s);
+    double level = level_at(note, time_s);
+    if (marks & (art_accent | art_marcato | art_sforzando))
+        level += 1.2 * std::exp(-since / 0.12);
+    if (marks & art_forte_piano)
+        level += 3.0 * std::exp(-since / 0.10);
+    return instrument_.blowing_at(fingerings_[note], level);
+}
 
-    // Breath and lip for the dynamic of the moment.
-    double level = level_at(at_, time_s);
-    if (line_note.articulations & (art_accent | art_marcato | art_sforzando))
-        level += 1.2 * std::exp(-std::max(0.0, since) / 0.12);
-    if (line_note.articulations & art_forte_piano)
-        level += 3.0 * std::exp(-std::max(0.0, since) / 0.10);
-    Blowing blowing = instrument_.blowing_at(fingerings_[at_], level);
-    double natural = natural_cents(blowing);
-    if (from_slur && since < 0.03 && !notes_[at_ - 1].silent) { // breath and lip glide over a change
-        const Blowing before = instrument_.blowing_at(fingerings_[at_ - 1], level_at(at_ - 1, time_s));
+double Performance::start_gamma(std::size_t note, double time_s) const
+{
+    return blowing(note, time_s).start_gamma;
+}
+
+Control Performance::held(std::size_t note, double time_s) const
+{
+    const double since = time_s - notes_[note].start_s;
+    Blowing now = blowing(note, time_s);
+    double natural = natural_cents(now);
+    const bool glides = note > 0 && slurred_[note - 1] && !skill_.even && since < 0.03;
+    if (glides) { // breath and lip glide over a change
+        const Blowing before = blowing(note - 1, time_s);
         const double t = smooth((since + 0.005) / 0.03);
         const auto mix = [t](double from, double to) { return from + t * (to - from); };
         natural = mix(natural_cents(before), natural);
-        blowing.gamma = mix(before.gamma, blowing.gamma);
-        blowing.zeta = mix(before.zeta, blowing.zeta);
-        blowing.closing_pa = mix(before.closing_pa, blowing.closing_pa);
-        blowing.level_db = mix(before.level_db, blowing.level_db);
+        now.gamma = mix(before.gamma, now.gamma);
+        now.zeta = mix(before.zeta, now.zeta);
+        now.closing_pa = mix(before.closing_pa, now.closing_pa);
     }
-    c.gamma = blowing.gamma;
-    c.zeta = blowing.zeta;
-    c.closing_pa = blowing.closing_pa;
-    c.cents = base_cents_ + correction(at_, natural);
+    Control c;
     c.tongue = 0.0;
+    c.gamma = now.gamma;
+    c.zeta = now.zeta;
+    c.closing_pa = now.closing_pa;
+    c.cents = base_cents_ + correction(natural);
     c.breath_noise = skill_.even ? 0.0 : 0.004;
     if (skill_.even) {
-        const double wanted = -18.0 - 4.5 * (6.0 - std::clamp(level, 0.0, 7.0));
-        c.loudness = std::pow(10.0, (wanted - blowing.level_db) / 20.0);
+        const double wanted = -18.0 - 4.5 * (6.0 - std::clamp(level_at(note, time_s), 0.0, 7.0));
+        c.loudness = std::pow(10.0, (wanted - now.level_db) / 20.0);
     }
-    c.vent = fingering.vent;
-    if (blowing.tract_ratio > 0.0) {
-        c.tract_hz = blowing.tract_ratio * note.target_hz;
-        c.tract_zc = blowing.tract_zc;
+    c.vent = fingering(note).vent;
+    if (now.tract_ratio > 0.0) {
+        c.tract_hz = now.tract_ratio * notes_[note].target_hz;
+        c.tract_zc = now.tract_zc;
     }
+    return c;
+}
+
+double Performance::sounding_end(std::size_t at) const
+{
+    const PlannedNote& note = notes_[at];
+    const auto marks = line_.notes[note.line_note].articulations;
+    const double length = note.end_s - note.start_s;
+    if (slurred_[at])
+        return note.end_s;
+    if (marks & art_staccatissimo)
+        return note.start_s + std::max(0.05, 0.3 * length);
+    if (marks & art_staccato)
+        return note.start_s + std::max(0.06, 0.55 * length);
+    if (marks & art_detached_legato)
+        return note.end_s - std::min(0.03, 0.2 * length);
+    return note.end_s;
+}
+
+Control Performance::control(double time_s)
+{
+    while (at_ + 1 < notes_.size() &&
+           time_s >= notes_[at_ + 1].start_s - (slurred_[at_] ? 0.0 : tongue_touch_s))
+        ++at_;
+    if (notes_.empty() || notes_[at_].silent) {
+        Control rest;
+        rest.cents = base_cents_;
+        return rest;
+    }
+    const PlannedNote& note = notes_[at_];
+    const bool from_slur = at_ > 0 && slurred_[at_ - 1];
+    const double since = time_s - note.start_s;
+    Control c = held(at_, time_s);
 
     if (!from_slur) {
         // Tongue: the reed is shut until the note's start; a new breath rises behind it.
         const double sink = smooth((since - attack_hold_s) / attack_sink_s);
-        c.gamma = std::max(c.gamma, blowing.start_gamma + sink * (c.gamma - blowing.start_gamma));
+        const double start = start_gamma(at_, time_s);
+        c.gamma = std::max(c.gamma, start + sink * (c.gamma - start));
         c.tongue = 1.0 - std::clamp(since / tongue_release_s, 0.0, 1.0);
         const bool new_breath = at_ == 0 || note.start_s - notes_[at_ - 1].end_s > 0.05;
         if (new_breath)
             c.gamma *= std::clamp((since + tongue_touch_s) / breath_rise_s, 0.0, 1.0);
     } else if (!notes_[at_ - 1].silent) {
-        const Fingering& left = instrument_.fingerings[fingerings_[at_ - 1]];
-        const bool crosses = left.register_number != fingering.register_number;
-        if (crosses && since < register_slur_s + 0.03) {
-            const double hold = 1.0 - smooth((since - register_slur_s) / 0.03);
-            const bool down = fingering.register_number < left.register_number;
-            c.lean_mode = left.register_number - 1;
+        const int left = fingering(at_ - 1).register_number, coming = fingering(at_).register_number;
+        if (left != coming && since < skill_.slur_s + 0.04) {
+            const double hold = 1.0 - smooth((since - skill_.slur_s) / 0.04);
+            const bool down = coming < left;
+            c.lean_mode = left - 1;
             c.lean = 1.0 + (skill_.lean - 1.0) * hold;
-            const double gamma = down ? skill_.register_gamma_down : skill_.register_gamma_up;
-            if (gamma > 0.0)
-                c.gamma += hold * (std::min(c.gamma, gamma) - c.gamma);
+            if (down && skill_.slur_gamma_down > 0.0)
+                c.gamma += hold * (std::min(c.gamma, skill_.slur_gamma_down) - c.gamma);
+            if (!down && skill_.slur_gamma_up > 0.0)
+                c.gamma += hold * (std::max(c.gamma, skill_.slur_gamma_up) - c.gamma);
+            if (skill_.slur_tract_zc > 0.0 && coming < 3) {
+                c.tract_hz = note.target_hz * 1.02;
+                c.tract_zc = skill_.slur_tract_zc * hold;
+            }
         }
     }
 
     // The vent's finger moves with the others.
     if (from_slur && since < 0.02 && !notes_[at_ - 1].silent) {
-        const double before = instrument_.fingerings[fingerings_[at_ - 1]].vent;
-        const double moved = smooth((time_s - vent_time_) / 0.006);
-        c.vent = before + moved * (fingering.vent - before);
+        const double before = fingering(at_ - 1).vent;
+        c.vent = before + smooth((time_s - vent_time_) / 0.006) * (c.vent - before);
     }
 
     // Its end: joined, stopped by the tongue, or let go with the breath.
-    if (!into_slur) {
-        double end = note.end_s;
+    if (!slurred_[at_]) {
+        const double end = sounding_end(at_);
         const double length = note.end_s - note.start_s;
-        if (line_note.articulations & art_staccatissimo)
-            end = note.start_s + std::max(0.05, 0.3 * length);
-        else if (line_note.articulations & art_staccato)
-            end = note.start_s + std::max(0.06, 0.55 * length);
-        else if (line_note.articulations & art_detached_legato)
-            end = note.end_s - std::min(0.03, 0.2 * length);
         const bool runs_on = at_ + 1 < notes_.size() && notes_[at_ + 1].start_s - end < 0.03;
         const bool short_note = end < note.end_s - 0.02;
         if (!runs_on && !short_note) {
@@ -235,18 +264,22 @@ void Performance::make_changes(std::size_t into)
         vent_time_ = at;
         return;
     }
-    if (!joined || skill_.even) { // behind the tongue, or the mock-up's seamless change
+    if (!joined) { // behind the tongue
         vent_time_ = at;
-        queue_.push_back({joined ? at : at - 0.010, b, joined ? key_fade_s : 0.004});
+        queue_.push_back({at - 0.010, b, 0.004});
         return;
     }
+    // Hurried fingers spread wider: up to 2.5 times when the shorter of the two notes lasts 50 ms.
+    const double shorter = std::min(notes_[from].end_s - notes_[from].start_s, notes_[into].end_s - at);
+    const double spread =
+        skill_.finger_scatter_s * (1.0 + 1.5 * std::clamp((0.2 - shorter) / 0.15, 0.0, 1.0));
     std::mt19937_64 random(note_seed(settings_.seed, into));
     // A sum of uniforms stands for the normal: the library's own distribution differs between makers.
     const auto scatter = [&] {
         double sum = 0.0;
         for (int i = 0; i < 6; ++i)
             sum += double(random() >> 11) * 0x1p-53 - 0.5;
-        return sum * std::sqrt(2.0) * skill_.finger_scatter_s;
+        return sum * std::sqrt(2.0) * spread;
     };
     vent_time_ = at + scatter();
     struct Move {

@@ -10,20 +10,6 @@
 namespace canebrake
 {
 
-/// What a player brings to the same physics.
-struct Skill {
-    double finger_scatter_s;   ///< standard deviation of a finger's instant in one change
-    double correction;         ///< share of the instrument's own deviation taken out by lip and tract
-    double correction_limit;   ///< cents, at most
-    double lean;               ///< damping of the mode being left, times
-    double register_gamma_up;  ///< mouth pressure a slur up into a new register sinks to; 0: left alone
-    double register_gamma_down;
-    bool prepares;             ///< lays fingers down early
-    bool even;                 ///< tempered and even, the mock-up's promise
-    double shaping;            ///< ladder steps of swell inside a slur that nobody wrote
-};
-const Skill& skill(Player);
-
 /// Holes at an instant within a change of fingering.
 struct StateChange {
     double time_s;
@@ -31,14 +17,22 @@ struct StateChange {
     double fade_s;
 };
 
-/// From notes to the player's hands and breath: control values at any tick, and the holes' changes in order. Random
-/// finger times depend on the seed and the note alone, never on how the line is fetched.
+/// From notes to the player's hands and breath: control values at any tick, and the holes' changes in order.
+/// Random finger times depend on the seed and the note alone, never on how the line is fetched.
 class Performance
 {
 public:
     Performance(const Instrument&, const Line&, const RenderSettings&, std::vector<PlannedNote> notes,
                 std::vector<std::size_t> fingerings, std::vector<bool> slurred);
 
+    /// How a note is held at a time, without start, end or change: breath, lip, vent and tract for its
+    /// dynamic.
+    Control held(std::size_t note, double time_s) const;
+    /// When the sound of a note stops being driven: before its written end if its marks say so.
+    double sounding_end(std::size_t note) const;
+    bool joined(std::size_t note) const { return slurred_[note]; } ///< slurred to the next
+    const Fingering& fingering(std::size_t note) const { return instrument_.fingerings[fingerings_[note]]; }
+    double start_gamma(std::size_t note, double time_s) const;
     /// Control at `time_s`; times must not go back. The note sounding or about to is followed inside.
     Control control(double time_s);
     /// Changes of holes due up to `time_s`, in order, each given once.
@@ -49,9 +43,10 @@ public:
 
 private:
     void make_changes(std::size_t into_note);
+    Blowing blowing(std::size_t note, double time_s) const;
     double level_at(std::size_t note, double time_s) const;
     double natural_cents(const Blowing&) const;
-    double correction(std::size_t note, double natural) const;
+    double correction(double natural) const;
 
     const Instrument& instrument_;
     const Line& line_;
@@ -63,11 +58,11 @@ private:
     std::vector<bool> slurred_;
     std::vector<double> phrase_start_, phrase_end_; // of the slur each note belongs to
     double base_cents_;
-    std::size_t at_ = 0;          // note the control follows
+    std::size_t at_ = 0;           // note the control follows
     std::size_t changes_made_ = 0; // notes whose changes are queued
     std::vector<StateChange> queue_;
     std::size_t queue_at_ = 0;
-    double vent_time_ = -1.0;     // when the vent's finger moves in the present change
+    double vent_time_ = -1.0; // when the vent's finger moves in the present change
 };
 
 } // namespace canebrake

@@ -75,8 +75,8 @@ std::vector<Choice> plan_fingerings(const Instrument& instrument, const std::vec
                 double best = std::numeric_limits<double>::max();
                 for (std::size_t k = 0; k < steps[i - 1].size(); ++k) {
                     const auto& before = steps[i - 1][k];
-                    const double cost =
-                        before.cost + move_cost(instrument.fingerings[before.fingering], fingering, slurred[i - 1]);
+                    const double cost = before.cost + move_cost(instrument.fingerings[before.fingering],
+                                                                fingering, slurred[i - 1]);
                     if (cost < best) {
                         best = cost;
                         step.from = k;

@@ -83,8 +83,7 @@ Bank::Sums Bank::advance(double flow, double vent_flow, bool vented) noexcept
     return vented ? advance_all<true>(flow, vent_flow) : advance_all<false>(flow, 0.0);
 }
 
-template <bool vented>
-Bank::Sums Bank::advance_all(double flow, double vent_flow) noexcept
+template <bool vented> Bank::Sums Bank::advance_all(double flow, double vent_flow) noexcept
 {
     std::array<double, 4> pressure{}, sound{}, vent{};
     for (std::size_t n = 0; n < used; n += 4)

@@ -1,9 +1,10 @@
 // SPDX-License-Identifier: MIT
 // Finds how each fingering is blown at each dynamic and writes models/instruments/b_flat_soprano/blowing.csv:
 //   canebrake_calibrate FILE
-// Each line is settled by playing: the tongue lets go at start_gamma, the breath sinks to gamma, and the sound is
-// measured half a second later. The ladder asks for even steps of level down from ff; where the reed stops
-// speaking first, the softest that holds is kept, so a soft altissimo is as soft as the note allows and no softer.
+// Each line is settled by playing: the tongue lets go at start_gamma, the breath sinks to gamma, and the
+// sound is measured half a second later. The ladder asks for even steps of level down from ff; where the reed
+// stops speaking first, the softest that holds is kept, so a soft altissimo is as soft as the note allows and
+// no softer.
 #include "engine/listening/listening.h"
 #include "engine/synthesis/voice.h"
 #include "models/air/air.h"
@@ -59,8 +60,8 @@ Trial play(const Instrument& instrument, const Resonator& bore, const Fingering&
     trial.level_db = m.level_db;
     trial.cents = m.cents;
     trial.speaking_s = m.speaking_s;
-    trial.good = m.in_register && late.in_register && std::abs(late.level_db - m.level_db) < 2.5 &&
-                 m.level_db > -75.0;
+    trial.good =
+        m.in_register && late.in_register && std::abs(late.level_db - m.level_db) < 2.5 && m.level_db > -75.0;
     return trial;
 }
 
@@ -86,7 +87,8 @@ Line calibrate(const Instrument& instrument, const Resonator& bore, const Finger
     const auto table = find_modes(bore, f.holes);
     const int w = f.written.number;
     Line line;
-    // Lip: a little looser when loud; the top of the clarion drops out with a loose lip (voice stays at or under 0.25).
+    // Lip: a little looser when loud; the top of the clarion drops out with a loose lip (voice stays at or
+    // under 0.25).
     const auto zeta = [&](int d) { return (w >= 81 ? 0.225 : 0.25) + (w >= 81 ? 0.0 : 0.004 * (d - 4)); };
     const auto closing = [&](int d) { return 4000.0 + 3000.0 * d / 7.0; };
     const auto try_gamma = [&](int d, double gamma, double start, double ratio, double zc) {
@@ -150,8 +152,9 @@ Line calibrate(const Instrument& instrument, const Resonator& bore, const Finger
                 best = trial;
                 high = g;
             } else if (trial.second.good) {
-                best = std::abs(trial.second.level_db - wanted) < std::abs(best.second.level_db - wanted) ? trial
-                                                                                                          : best;
+                best = std::abs(trial.second.level_db - wanted) < std::abs(best.second.level_db - wanted)
+                           ? trial
+                           : best;
                 low = g;
             } else {
                 low = g;
@@ -213,12 +216,13 @@ int main(int argc, char** argv)
             const auto& t = lines[i].trial[d];
             char row[200];
             std::snprintf(row, sizeof row, "%s,%s,%zu,%.4f,%.4f,%.0f,%.2f,%.2f,%.4f,%.3f,%.2f,%.5g\n",
-                          pitch_name(f.written.number).c_str(), f.keys.c_str(), d, b.gamma, b.zeta, b.closing_pa,
-                          t.cents, t.level_db + gain_db, b.start_gamma, b.tract_ratio, b.tract_zc, gain);
+                          pitch_name(f.written.number).c_str(), f.keys.c_str(), d, b.gamma, b.zeta,
+                          b.closing_pa, t.cents, t.level_db + gain_db, b.start_gamma, b.tract_ratio,
+                          b.tract_zc, gain);
             out << row;
             if (d == 1 || d == 4 || d == 6)
-                std::printf("| g%.3f s%.2f %5.1fdB %+5.1fc %3.0fms%s ", b.gamma, b.start_gamma, t.level_db + gain_db,
-                            t.cents, t.speaking_s * 1e3, t.good ? "" : " BAD");
+                std::printf("| g%.3f s%.2f %5.1fdB %+5.1fc %3.0fms%s ", b.gamma, b.start_gamma,
+                            t.level_db + gain_db, t.cents, t.speaking_s * 1e3, t.good ? "" : " BAD");
         }
         std::printf("\n");
     }

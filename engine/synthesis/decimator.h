@@ -7,8 +7,8 @@
 namespace canebrake
 {
 
-/// Brings the voice's rate down by 1, 2 or 4: a symmetric windowed-sinc low-pass (Kaiser, 80 dB), its delay taken out
-/// to the nearest output sample. With 1 the samples pass as they are.
+/// Brings the voice's rate down by 1, 2 or 4: a symmetric windowed-sinc low-pass (Kaiser, 80 dB), its delay
+/// taken out to the nearest output sample. With 1 the samples pass as they are.
 class Decimator
 {
 public:

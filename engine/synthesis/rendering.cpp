@@ -4,6 +4,7 @@
 #include "engine/performance/performance.h"
 #include "engine/plan/plan.h"
 #include "engine/synthesis/decimator.h"
+#include "engine/synthesis/mock_up.h"
 #include "engine/synthesis/state_tables.h"
 #include "engine/synthesis/voice.h"
 
@@ -38,6 +39,7 @@ struct Rendering::State {
     std::unique_ptr<Performance> performance;
     StateTables tables;
     Voice voice;
+    std::unique_ptr<MockUp> mock_up; // plays instead of `voice` for an even player
     Decimator decimator;
     double duration_s = 0.0;
     std::uint64_t total = 0, given = 0;
@@ -84,7 +86,8 @@ Rendering::Rendering(const Instrument& instrument, const Line& line, const Rende
             planned[i + 1].tongued = false;
         }
     }
-    const auto choices = plan_fingerings(instrument, written, slurred, skill(settings.player).prepares);
+    const Skill player = settings.own_skill.value_or(skill(settings.player));
+    const auto choices = plan_fingerings(instrument, written, slurred, player.prepares);
     std::vector<std::size_t> fingerings;
     for (std::size_t i = 0; i < planned.size(); ++i) {
         fingerings.push_back(choices[i].fingering);
@@ -95,9 +98,12 @@ Rendering::Rendering(const Instrument& instrument, const Line& line, const Rende
                                                       std::move(fingerings), std::move(slurred));
     state.duration_s = state.performance->end_s() + tail_s;
     state.total = std::uint64_t(std::ceil(state.duration_s * settings.rate.value));
+    const double rate = settings.rate.value * settings.oversampling;
+    if (player.even)
+        state.mock_up = std::make_unique<MockUp>(instrument, *state.performance, state.tables, rate);
     const auto& bore = state.tables.bore();
-    state.voice.prepare(instrument, bore.characteristic_impedance(), bore.air().density_kgpm3,
-                        settings.rate.value * settings.oversampling, settings.seed);
+    state.voice.prepare(instrument, bore.characteristic_impedance(), bore.air().density_kgpm3, rate,
+                        settings.seed);
     if (!state.performance->notes().empty())
         state.voice.start_state(state.tables.table(state.performance->first_state()));
 }
@@ -127,13 +133,17 @@ void Rendering::State::render_tick()
 {
     const double rate = settings.rate.value * settings.oversampling;
     const double time_s = double(ticks * control_tick) / rate;
-    for (const auto& change : performance->changes_until(time_s))
-        voice.change_state(tables.table(change.holes), change.fade_s,
-                           [&](const ModeTable& from, const ModeTable& to) -> const Projection& {
-                               return tables.projection(from, to);
-                           });
     std::array<double, control_tick> block;
-    voice.process(performance->control(time_s + double(control_tick) / rate), block);
+    if (mock_up) {
+        mock_up->process(time_s, block);
+    } else {
+        for (const auto& change : performance->changes_until(time_s))
+            voice.change_state(tables.table(change.holes), change.fade_s,
+                               [&](const ModeTable& from, const ModeTable& to) -> const Projection& {
+                                   return tables.projection(from, to);
+                               });
+        voice.process(performance->control(time_s + double(control_tick) / rate), block);
+    }
     decimator.process(block, instrument.gain, ready);
     ++ticks;
 }
@@ -150,7 +160,8 @@ std::size_t Rendering::process(std::span<float> out)
             continue;
         }
         const std::size_t n = std::min(wanted - done, state.ready.size() - state.ready_at);
-        std::copy_n(state.ready.begin() + std::ptrdiff_t(state.ready_at), n, out.begin() + std::ptrdiff_t(done));
+        std::copy_n(state.ready.begin() + std::ptrdiff_t(state.ready_at), n,
+                    out.begin() + std::ptrdiff_t(done));
         state.ready_at += n;
         done += n;
     }

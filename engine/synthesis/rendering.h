@@ -6,6 +6,7 @@
 
 #include <cstdint>
 #include <memory>
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -17,30 +18,49 @@ namespace canebrake
 /// `learner`: every crossing can be heard.
 enum class Player { ideal, studio, learner };
 
+/// What a player brings to the same physics.
+struct Skill {
+    double finger_scatter_s; ///< standard deviation of a finger's instant in one change
+    double correction;       ///< share of the instrument's own deviation taken out by lip and tract
+    double correction_limit; ///< cents, at most
+    double lean;             ///< damping of the mode being left, times
+    double
+        slur_gamma_up; ///< mouth pressure (over closing pressure) leaned into while a higher register forms
+    double slur_gamma_down; ///< mouth pressure a slur down into a lower register sinks to; 0: left alone
+    double slur_s;          ///< how long that help lasts
+    double slur_tract_zc;   ///< tract resonance at the coming note while it forms, over Zc
+    bool prepares;          ///< lays fingers down early
+    bool even;              ///< tempered and even, the mock-up's promise
+    double shaping;         ///< ladder steps of swell inside a slur that nobody wrote
+};
+const Skill& skill(Player);
+
 struct RenderSettings {
     Player player = Player::studio;
-    Hertz a4{440.0};               ///< 380…500
-    Celsius temperature{25.0};     ///< of the air in the instrument, 0…40
+    Hertz a4{440.0};           ///< 380…500
+    Celsius temperature{25.0}; ///< of the air in the instrument, 0…40
     std::uint64_t seed = 1;
-    SampleRate rate{48000.0};      ///< of the output, 44100…192000; the voice runs at this rate times `oversampling`
-    int oversampling = 1;          ///< 1, 2 or 4
-    double tempo_scale = 1.0;      ///< 2 plays twice as fast
+    SampleRate rate{
+        48000.0};         ///< of the output, 44100…192000; the voice runs at this rate times `oversampling`
+    int oversampling = 1; ///< 1, 2 or 4
+    double tempo_scale = 1.0;       ///< 2 plays twice as fast
+    std::optional<Skill> own_skill; ///< a player of the caller's own instead of `player`
 };
 
 /// A note as it will be played.
 struct PlannedNote {
-    std::size_t line_note = 0;     ///< index into Line::notes
-    WrittenPitch written;          ///< on the instrument that plays
-    std::string fingering;         ///< keys and fingers, `R T L1 L2 L3 R1 R2 R3 E`
+    std::size_t line_note = 0; ///< index into Line::notes
+    WrittenPitch written;      ///< on the instrument that plays
+    std::string fingering;     ///< keys and fingers, `R T L1 L2 L3 R1 R2 R3 E`
     double start_s = 0.0, end_s = 0.0;
-    double target_hz = 0.0;        ///< equal temperament at the chosen A4
-    double dynamic = 4.0;          ///< ladder level at its start
+    double target_hz = 0.0; ///< equal temperament at the chosen A4
+    double dynamic = 4.0;   ///< ladder level at its start
     bool tongued = true;
-    bool silent = false;           ///< off the instrument
+    bool silent = false; ///< off the instrument
 };
 
-/// Line → plan → performance → sound, as a stream. The same line, settings and seed give the same samples however
-/// they are fetched. Construction plans the whole line; tables are worked out when first needed.
+/// Line → plan → performance → sound, as a stream. The same line, settings and seed give the same samples
+/// however they are fetched. Construction plans the whole line; tables are worked out when first needed.
 class Rendering
 {
 public:
@@ -52,9 +72,10 @@ public:
     const std::vector<PlannedNote>& notes() const;
     /// One line for each note that is off the instrument: bar, beat, note, range.
     const std::vector<std::string>& remarks() const;
-    double duration_s() const;          ///< with the last note's tail
+    double duration_s() const; ///< with the last note's tail
     std::uint64_t total_samples() const;
-    /// Fills `out` from where the last call stopped; returns how many samples were left to give (0 at the end).
+    /// Fills `out` from where the last call stopped; returns how many samples were left to give (0 at the
+    /// end).
     std::size_t process(std::span<float> out);
 
 private:

@@ -11,8 +11,8 @@
 namespace canebrake
 {
 
-/// Mode tables and projections of one instrument, worked out when first asked for and kept. Temperature, A4 and lip
-/// are one factor on a table, so none of them is in the key. Not for several threads at once.
+/// Mode tables and projections of one instrument, worked out when first asked for and kept. Temperature, A4
+/// and lip are one factor on a table, so none of them is in the key. Not for several threads at once.
 class StateTables
 {
 public:

@@ -16,14 +16,15 @@ namespace
 constexpr double pi = std::numbers::pi;
 constexpr double reed_resonance_hz = 2600.0;
 constexpr double reed_damping = 1.0;
-constexpr double vent_loss = 1.5;      // K of ΔP = K ρ v²; sharp edges 1.5…2.8, rounded 0.5 (Dalmont 2002, from memory)
-constexpr double vent_decay = 200.0;   // linear loss over mass, 1/s
+constexpr double vent_loss =
+    1.5; // K of ΔP = K ρ v²; sharp edges 1.5…2.8, rounded 0.5 (Dalmont 2002, from memory)
+constexpr double vent_decay = 200.0; // linear loss over mass, 1/s
 constexpr double tract_q = 8.0;
 
 } // namespace
 
-void Voice::prepare(const Instrument& instrument, double characteristic_impedance, double density, double rate,
-                    std::uint64_t seed)
+void Voice::prepare(const Instrument& instrument, double characteristic_impedance, double density,
+                    double rate, std::uint64_t seed)
 {
     rate_ = rate;
     reed_.prepare(rate, reed_resonance_hz, reed_damping);
@@ -64,6 +65,28 @@ void Voice::start_state(const ModeTable& table) noexcept
     banks_[0].weight = banks_[0].weight_goal = banks_[0].start_weight = 1.0;
     fade_ = fade_step_ = 1.0;
     vent_flow_ = 0.0;
+}
+
+double Voice::add_bank(const ModeTable& to, double fade_s) noexcept
+{
+    if (live_ == most_banks) { // the oldest has all but faded; its share goes to the next
+        banks_[1].weight += banks_[0].weight;
+        for (std::size_t i = 1; i < live_; ++i)
+            banks_[i - 1] = banks_[i];
+        --live_;
+    }
+    double energy = 0.0;
+    for (std::size_t i = 0; i < live_; ++i) {
+        banks_[i].start_weight = banks_[i].weight;
+        energy += banks_[i].weight * banks_[i].energy(flow_);
+    }
+    Bank& fresh = banks_[live_];
+    fresh = Bank{};
+    fresh.set(to, std::exp2(factor_cents_ / 1200.0), rate_, lean_mode_, lean_);
+    ++live_;
+    fade_ = 0.0;
+    fade_step_ = std::min(1.0, double(control_tick) / (rate_ * fade_s));
+    return energy;
 }
 
 void Voice::set_coefficients(const Control& next) noexcept

@@ -17,28 +17,29 @@ namespace canebrake
 
 /// What the player does at one control tick; pressures and openings run straight to the next tick's.
 struct Control {
-    double gamma = 0.0;          ///< mouth pressure over the reed's closing pressure, 0…1.5
-    double zeta = 0.25;          ///< embouchure, 0…0.5
-    double closing_pa = 5000.0;  ///< reed closing pressure (harder lip, higher)
-    double tongue = 1.0;         ///< 0 off the reed … 1 holds it shut
-    double cents = 0.0;          ///< scaling of the whole bore: lip, temperature and A4 together
-    double vent = 0.0;           ///< opening of the register vent, 0…1
-    double tract_hz = 0.0;       ///< vocal-tract resonance; 0 none
-    double tract_zc = 0.0;       ///< its height over Zc
-    int lean_mode = -1;          ///< mode damped by lip and tract, −1 none
-    double lean = 1.0;           ///< how many times
-    double breath_noise = 0.0;   ///< turbulence, share of the flow
-    double loudness = 1.0;       ///< a last factor (the ideal player evens with it)
+    double gamma = 0.0;         ///< mouth pressure over the reed's closing pressure, 0…1.5
+    double zeta = 0.25;         ///< embouchure, 0…0.5
+    double closing_pa = 5000.0; ///< reed closing pressure (harder lip, higher)
+    double tongue = 1.0;        ///< 0 off the reed … 1 holds it shut
+    double cents = 0.0;         ///< scaling of the whole bore: lip, temperature and A4 together
+    double vent = 0.0;          ///< opening of the register vent, 0…1
+    double tract_hz = 0.0;      ///< vocal-tract resonance; 0 none
+    double tract_zc = 0.0;      ///< its height over Zc
+    int lean_mode = -1;         ///< mode damped by lip and tract, −1 none
+    double lean = 1.0;          ///< how many times
+    double breath_noise = 0.0;  ///< turbulence, share of the flow
+    double loudness = 1.0;      ///< a last factor (the ideal player evens with it)
 };
 
 inline constexpr std::size_t control_tick = 32; ///< samples, at the voice's own rate
 
-/// Reed, bore, register vent and tract in one loop; the sound is the rate of change of all the flow that leaves
-/// (holes, vent and bell), as heard far away.
+/// Reed, bore, register vent and tract in one loop; the sound is the rate of change of all the flow that
+/// leaves (holes, vent and bell), as heard far away.
 ///
-/// Reed: Reed above. Bore: a Bank per hole state. A change of holes starts a new bank from the bore's own pressure and
-/// flow (Projection) and fades to it; every live bank hears the whole flow, and at each tick the stored energy is kept
-/// from growing by a change of weights. Vent: one rank-one branch with a loss that grows with its flow,
+/// Reed: Reed above. Bore: a Bank per hole state. A change of holes starts a new bank from the bore's own
+/// pressure and flow (Projection) and fades to it; every live bank hears the whole flow, and at each tick the
+/// stored energy is kept from growing by a change of weights. Vent: one rank-one branch with a loss that
+/// grows with its flow,
 ///   ΔP = K ρ v², without which a slurred twelfth stays down (Szwarcberg et al., JASA 156, 2024, 726).
 /// Tract: one resonance in series with the bore.
 /// Left out: the tongue's own mass, reed torsion, coupling of breath noise to the jet. About 80 ns a sample.
@@ -51,21 +52,23 @@ public:
     void reset() noexcept;
     /// Jumps to a state in silence (start, or a rest): no fade.
     void start_state(const ModeTable&) noexcept;
-    /// Fades to another state over `fade_s`, from the field the bore has now. `Project` gives the projection from a
-    /// live table to the new one (cached by the caller).
-    template <class Project>
-    void change_state(const ModeTable& to, double fade_s, const Project& project);
+    /// Fades to another state over `fade_s`, from the field the bore has now. `Project` gives the projection
+    /// from a live table to the new one (cached by the caller).
+    template <class Project> void change_state(const ModeTable& to, double fade_s, const Project& project);
     const ModeTable* state() const noexcept;
     /// One tick: control_tick samples towards `next`. Output in units of radiated pressure before the gain.
     void process(const Control& next, std::span<double, control_tick> out) noexcept;
 
 private:
     void set_coefficients(const Control&) noexcept;
+    /// Room for a fresh bank, set to `to`; remembers the weights the fade starts from. Returns the energy of
+    /// the rest.
+    double add_bank(const ModeTable& to, double fade_s) noexcept;
     void step_weights() noexcept;
 
     static constexpr std::size_t most_banks = 8;
     std::array<Bank, most_banks> banks_;
-    std::size_t live_ = 0;       ///< banks_[0 … live_) sound, newest last
+    std::size_t live_ = 0;                ///< banks_[0 … live_) sound, newest last
     double fade_ = 1.0, fade_step_ = 1.0; ///< of the newest bank, 0…1, and per tick
     Reed reed_;
     Control now_;
@@ -80,8 +83,7 @@ private:
     double noise_low_ = 0.0;
 };
 
-template <class Project>
-void Voice::change_state(const ModeTable& to, double fade_s, const Project& project)
+template <class Project> void Voice::change_state(const ModeTable& to, double fade_s, const Project& project)
 {
     if (live_ == 0) {
         start_state(to);
@@ -89,21 +91,11 @@ void Voice::change_state(const ModeTable& to, double fade_s, const Project& proj
     }
     if (banks_[live_ - 1].table == &to)
         return;
-    if (live_ == most_banks) { // the oldest has all but faded; its share goes to the next
-        banks_[1].weight += banks_[0].weight;
-        for (std::size_t i = 1; i < live_; ++i)
-            banks_[i - 1] = banks_[i];
-        --live_;
-    }
-    Bank& fresh = banks_[live_];
-    fresh = Bank{};
-    fresh.set(to, std::exp2(factor_cents_ / 1200.0), rate_, lean_mode_, lean_);
-    double energy = 0.0;
+    const double energy = add_bank(to, fade_s);
+    Bank& fresh = banks_[live_ - 1];
     std::array<Complex, max_modes> z{};
-    for (std::size_t i = 0; i < live_; ++i) {
-        Bank& old = banks_[i];
-        old.start_weight = old.weight;
-        energy += old.weight * old.energy(flow_);
+    for (std::size_t i = 0; i + 1 < live_; ++i) {
+        const Bank& old = banks_[i];
         if (old.weight < 1e-3)
             continue;
         const Projection& map = project(*old.table, to);
@@ -119,9 +111,6 @@ void Voice::change_state(const ModeTable& to, double fade_s, const Project& proj
     const double projected = fresh.energy(flow_);
     if (projected > energy && projected > 0.0)
         fresh.scale(std::sqrt(energy / projected), flow_);
-    ++live_;
-    fade_ = 0.0;
-    fade_step_ = std::min(1.0, double(control_tick) / (rate_ * fade_s));
 }
 
 } // namespace canebrake

@@ -8,8 +8,8 @@ namespace canebrake
 
 using Complex = std::complex<double>;
 
-/// A complex number and its derivative by the complex frequency s, so that each piece of the bore is written once
-/// and gives Newton's method and the residues their exact slope (forward-mode differentiation).
+/// A complex number and its derivative by the complex frequency s, so that each piece of the bore is written
+/// once and gives Newton's method and the residues their exact slope (forward-mode differentiation).
 struct Dual {
     Complex v{};
     Complex d{};
@@ -56,15 +56,12 @@ inline Dual exp(const Dual& a)
 }
 
 /// The frequency as a variable: s itself with slope 1 for Dual, plain s for Complex.
-template <class T>
-T frequency_variable(Complex s);
-template <>
-inline Complex frequency_variable<Complex>(Complex s)
+template <class T> T frequency_variable(Complex s);
+template <> inline Complex frequency_variable<Complex>(Complex s)
 {
     return s;
 }
-template <>
-inline Dual frequency_variable<Dual>(Complex s)
+template <> inline Dual frequency_variable<Dual>(Complex s)
 {
     return {s, 1.0};
 }

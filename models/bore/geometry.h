@@ -8,7 +8,8 @@
 namespace canebrake
 {
 
-/// One corner of the bore's profile; radius runs straight between corners, and two corners at one place are a step.
+/// One corner of the bore's profile; radius runs straight between corners, and two corners at one place are a
+/// step.
 struct BorePoint {
     double x_m;      ///< from the mouthpiece tip
     double radius_m; ///< > 0
@@ -19,7 +20,7 @@ enum class HoleCover { finger, pad };
 /// A tone hole, a cylinder in the wall.
 struct ToneHole {
     std::string name;
-    double x_m = 0.0;       ///< centre, from the tip
+    double x_m = 0.0; ///< centre, from the tip
     double radius_m = 0.0;
     double chimney_m = 0.0; ///< outer end to bore wall
     HoleCover cover = HoleCover::finger;

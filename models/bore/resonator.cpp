@@ -16,7 +16,8 @@ namespace
 
 constexpr double pi = std::numbers::pi;
 
-/// Volume between the flat foot of the chimney and the curved bore wall, as a length (Nederveen et al. 1998, eq. 37).
+/// Volume between the flat foot of the chimney and the curved bore wall, as a length (Nederveen et al. 1998,
+/// eq. 37).
 double matching_length(double b, double delta)
 {
     return b * delta / 8.0 * (1.0 + 0.207 * delta * delta * delta);
@@ -50,8 +51,8 @@ double outer_correction(const ToneHole& hole, double bore_radius)
         const double h = hole.pad_lift_m / b;
         const double wall = 0.5; // chimney wall over hole radius
         const double pad = (1.0 + wall);
-        length += b / (3.5 * std::pow(h, 0.8) * std::pow(h + 3.0 * wall, -0.4) +
-                       30.0 * std::pow(h / pad, 2.6));
+        length +=
+            b / (3.5 * std::pow(h, 0.8) * std::pow(h + 3.0 * wall, -0.4) + 30.0 * std::pow(h / pad, 2.6));
     }
     return length;
 }
@@ -117,7 +118,8 @@ double Resonator::characteristic_impedance() const
     return air_.density_kgpm3 * air_.sound_speed_mps / reference_area_;
 }
 
-/// One cone from its bell end to its reed end. With f = x·p of the spherical wave and x counted from the apex,
+/// One cone from its bell end to its reed end. With f = x·p of the spherical wave and x counted from the
+/// apex,
 ///   f1 = f2 cosh ΓL − f2' sinh ΓL / Γ,   f1' = f2' cosh ΓL − Γ f2 sinh ΓL,   p' = −Zv u.
 template <class T>
 void Resonator::pass_slice(const Slice& slice, const T& wave, const T& root, Field<T>& at) const
@@ -172,11 +174,11 @@ T Resonator::pass_hole(const HoleModel& hole, bool open, double area_open, const
     under = at.pressure + series * at.flow;
     T into, out(0.0);
     if (open) {
-        T end = hole.area_ratio * (radiation_impedance(flanged, hole.radius * wave) +
-                                   hole.outer_correction * wave);
+        T end = hole.area_ratio *
+                (radiation_impedance(flanged, hole.radius * wave) + hole.outer_correction * wave);
         if (area_open < 1.0) {
-            // A finger over part of the hole: the flow squeezes through a smaller round opening, with the mass of
-            // one end correction on each of its sides.
+            // A finger over part of the hole: the flow squeezes through a smaller round opening, with the
+            // mass of one end correction on each of its sides.
             const double b = hole.radius * std::sqrt(area_open);
             end = end + (hole.area_ratio / area_open * 2.0 * 0.82 * b * (1.0 - std::sqrt(area_open))) * wave;
         }
@@ -193,8 +195,7 @@ T Resonator::pass_hole(const HoleModel& hole, bool open, double area_open, const
     return out;
 }
 
-template <class T>
-Walk<T> Resonator::walk_all(Complex s, HoleState state, HoleField* fields) const
+template <class T> Walk<T> Resonator::walk_all(Complex s, HoleState state, HoleField* fields) const
 {
     using std::sqrt;
     const T frequency = frequency_variable<T>(s);
@@ -223,8 +224,7 @@ Walk<T> Resonator::walk_all(Complex s, HoleState state, HoleField* fields) const
     return {at, radiated, vent_pressure};
 }
 
-template <class T>
-Walk<T> Resonator::walk(Complex s, HoleState state) const
+template <class T> Walk<T> Resonator::walk(Complex s, HoleState state) const
 {
     return walk_all<T>(s, state, nullptr);
 }

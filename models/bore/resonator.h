@@ -12,10 +12,9 @@
 namespace canebrake
 {
 
-/// Pressure and volume flow (towards the bell) at a place in the bore. Pressure is in units of Zc times flow, with
-/// Zc = ρc/(π r²) of the reference radius, so that impedances come out as pure numbers.
-template <class T>
-struct Field {
+/// Pressure and volume flow (towards the bell) at a place in the bore. Pressure is in units of Zc times flow,
+/// with Zc = ρc/(π r²) of the reference radius, so that impedances come out as pure numbers.
+template <class T> struct Field {
     T pressure;
     T flow;
 };
@@ -28,29 +27,27 @@ struct HoleField {
 };
 
 /// What one walk from bell to reed finds, for a bell flow of 1.
-template <class T>
-struct Walk {
+template <class T> struct Walk {
     Field<T> reed;   ///< impedance seen by the reed = pressure / flow
     T radiated;      ///< sum of the flows that leave through open holes and the bell
     T vent_pressure; ///< pressure under the register vent
 };
 
-/// A bore with its holes in some air, ready to be asked at any complex frequency. Transmission matrices of lossy
-/// cones (spherical waves, wall loss of the mean radius), holes as T-sections (series mass each side of a shunt),
-/// radiation at each opening; all analytic in s. Left out: interaction of neighbouring holes outside the tube,
-/// curved wave fronts beyond the cone's, wall vibration, temperature profile.
-/// Cost: about 10 µs a frequency for 60 slices and 24 holes.
+/// A bore with its holes in some air, ready to be asked at any complex frequency. Transmission matrices of
+/// lossy cones (spherical waves, wall loss of the mean radius), holes as T-sections (series mass each side of
+/// a shunt), radiation at each opening; all analytic in s. Left out: interaction of neighbouring holes
+/// outside the tube, curved wave fronts beyond the cone's, wall vibration, temperature profile. Cost: about
+/// 10 µs a frequency for 60 slices and 24 holes.
 class Resonator
 {
 public:
     /// `vent`: index of the register hole, whose pressure a walk reports.
     Resonator(const Geometry&, const Air&, std::size_t vent, double reference_radius_m = 7.3e-3);
 
-    template <class T>
-    Walk<T> walk(Complex s, HoleState) const;
+    template <class T> Walk<T> walk(Complex s, HoleState) const;
 
-    /// As walk, and the field at every hole (one entry each, in the order of Geometry::holes), scaled to a pressure
-    /// of 1 at the reed.
+    /// As walk, and the field at every hole (one entry each, in the order of Geometry::holes), scaled to a
+    /// pressure of 1 at the reed.
     Walk<Complex> walk_with_holes(Complex s, HoleState, std::span<HoleField>) const;
 
     /// Input impedance over Zc at a real frequency.
@@ -67,17 +64,15 @@ private:
         double length, r1, r2, mean_radius;
     };
     struct HoleModel {
-        double area_ratio;        // reference area over hole area: Zc of the hole in our unit
-        double inner_length;      // t_i
-        double line_length;       // t + t_m
+        double area_ratio;   // reference area over hole area: Zc of the hole in our unit
+        double inner_length; // t_i
+        double line_length;  // t + t_m
         double radius;
-        double outer_correction;  // pad's and wall's change of the outer length
+        double outer_correction;           // pad's and wall's change of the outer length
         double series_open, series_closed; // half of t_a times area ratio of the bore
     };
-    template <class T>
-    Walk<T> walk_all(Complex s, HoleState, HoleField* fields) const;
-    template <class T>
-    void pass_slice(const Slice&, const T& wave, const T& root, Field<T>&) const;
+    template <class T> Walk<T> walk_all(Complex s, HoleState, HoleField* fields) const;
+    template <class T> void pass_slice(const Slice&, const T& wave, const T& root, Field<T>&) const;
     template <class T>
     T pass_hole(const HoleModel&, bool open, double area_open, const T& wave, const T& root, Field<T>&,
                 T& under) const;
@@ -87,8 +82,8 @@ private:
     WallLoss loss_;
     std::size_t vent_;
     double reference_area_;
-    std::vector<Slice> slices_;              // from the tip to the bell
-    std::vector<std::size_t> hole_after_;    // slice index whose bell end carries hole i
+    std::vector<Slice> slices_;           // from the tip to the bell
+    std::vector<std::size_t> hole_after_; // slice index whose bell end carries hole i
     std::vector<HoleModel> holes_;
 };
 

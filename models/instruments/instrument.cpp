@@ -32,8 +32,8 @@ std::vector<Fingering> read_fingerings(std::string_view csv)
     for (std::size_t i = 0; i < table.rows(); ++i) {
         const auto number = pitch_number(table.text(i, "written"));
         if (!number)
-            throw InputError("fingerings.csv, row " + std::to_string(i + 1) + ": found '" + table.text(i, "written") +
-                             "', wanted a pitch such as C#5");
+            throw InputError("fingerings.csv, row " + std::to_string(i + 1) + ": found '" +
+                             table.text(i, "written") + "', wanted a pitch such as C#5");
         Fingering f;
         f.written = {*number};
         f.keys = table.text(i, "keys");
@@ -65,10 +65,14 @@ Blowing Instrument::blowing_at(std::size_t fingering, double level) const
     const double t = at - double(low);
     const Blowing &a = table[low], &b = table[low + 1];
     const auto mix = [t](double from, double to) { return from + t * (to - from); };
-    return {mix(a.gamma, b.gamma),           mix(a.zeta, b.zeta),
-            mix(a.closing_pa, b.closing_pa), mix(a.cents, b.cents),
-            mix(a.level_db, b.level_db),     mix(a.start_gamma, b.start_gamma),
-            a.tract_ratio,                   a.tract_zc};
+    return {mix(a.gamma, b.gamma),
+            mix(a.zeta, b.zeta),
+            mix(a.closing_pa, b.closing_pa),
+            mix(a.cents, b.cents),
+            mix(a.level_db, b.level_db),
+            mix(a.start_gamma, b.start_gamma),
+            a.tract_ratio,
+            a.tract_zc};
 }
 
 namespace
@@ -91,9 +95,9 @@ Instrument make_b_flat()
         for (std::size_t f = 0; f < b.fingerings.size(); ++f)
             if (b.fingerings[f].written.number == number && b.fingerings[f].keys == blowing.text(i, "keys"))
                 b.blowing[f].at(std::size_t(blowing.number(i, "level"))) = {
-                    blowing.number(i, "gamma"),     blowing.number(i, "zeta"),
-                    blowing.number(i, "closing_pa"), blowing.number(i, "cents"),
-                    blowing.number(i, "level_db"),  blowing.number(i, "start_gamma"),
+                    blowing.number(i, "gamma"),       blowing.number(i, "zeta"),
+                    blowing.number(i, "closing_pa"),  blowing.number(i, "cents"),
+                    blowing.number(i, "level_db"),    blowing.number(i, "start_gamma"),
                     blowing.number(i, "tract_ratio"), blowing.number(i, "tract_zc")};
         b.gain = blowing.number(i, "gain");
     }
@@ -112,7 +116,8 @@ const Instrument& instrument_named(const std::string& name)
 {
     if (name == b_flat_soprano().name)
         return b_flat_soprano();
-    throw InputError("found instrument '" + name + "', wanted B-flat (the only one built so far)", Fault::usage);
+    throw InputError("found instrument '" + name + "', wanted B-flat (the only one built so far)",
+                     Fault::usage);
 }
 
 } // namespace canebrake

@@ -15,39 +15,40 @@ namespace canebrake
 /// One way to finger a written note.
 struct Fingering {
     WrittenPitch written;
-    std::string keys;        ///< tokens, e.g. "R T L1 L2 L3 R1 R2 R3 E": see mechanism.h
+    std::string keys; ///< tokens, e.g. "R T L1 L2 L3 R1 R2 R3 E": see mechanism.h
     bool primary = false;
-    int register_number = 1; ///< mode of the bore that carries the note (1 chalumeau and throat, 2 clarion, 3+ altissimo)
-    HoleState holes;         ///< without the register vent's bit
-    double vent = 0.0;       ///< opening of the register vent, 0…1
+    int register_number =
+        1; ///< mode of the bore that carries the note (1 chalumeau and throat, 2 clarion, 3+ altissimo)
+    HoleState holes;   ///< without the register vent's bit
+    double vent = 0.0; ///< opening of the register vent, 0…1
 };
 
 /// How to blow a note at one dynamic: solved by the calibration, kept as data.
 struct Blowing {
-    double gamma = 0.5;          ///< mouth pressure over closing pressure
-    double zeta = 0.25;          ///< embouchure
-    double closing_pa = 5000.0;  ///< reed closing pressure
-    double cents = 0.0;          ///< the instrument's own deviation from equal temperament, before any correction
-    double level_db = -20.0;     ///< RMS of the settled note, re full scale at the instrument's gain
-    double start_gamma = 0.5;    ///< what the note needs at the tongue's release to speak
-    double tract_ratio = 0.0;    ///< vocal-tract resonance over the wanted pitch; 0: the tract stays out
-    double tract_zc = 0.0;       ///< its height over Zc
+    double gamma = 0.5;         ///< mouth pressure over closing pressure
+    double zeta = 0.25;         ///< embouchure
+    double closing_pa = 5000.0; ///< reed closing pressure
+    double cents = 0.0;      ///< the instrument's own deviation from equal temperament, before any correction
+    double level_db = -20.0; ///< RMS of the settled note, re full scale at the instrument's gain
+    double start_gamma = 0.5; ///< what the note needs at the tongue's release to speak
+    double tract_ratio = 0.0; ///< vocal-tract resonance over the wanted pitch; 0: the tract stays out
+    double tract_zc = 0.0;    ///< its height over Zc
 };
 
 /// An instrument as data. Everything a player does not decide.
 struct Instrument {
-    std::string name;            ///< "B-flat"
-    std::string title;           ///< "clarinet in B♭"
-    int transposition = -2;      ///< sounding minus written, semitones
+    std::string name;       ///< "B-flat"
+    std::string title;      ///< "clarinet in B♭"
+    int transposition = -2; ///< sounding minus written, semitones
     WrittenPitch lowest{52}, top_section{88}, top_professional{91}, top_extreme{96};
     Geometry geometry;
     std::size_t vent_index = 0;
     double vent_radius_m = 1.5e-3, vent_chimney_m = 12.6e-3;
-    double gain = 1.0;           ///< full scale per unit of radiated pressure
-    std::vector<Fingering> fingerings;               ///< by written pitch, primaries first
-    std::vector<std::array<Blowing, 8>> blowing;     ///< one an entry of `fingerings`: ppp … fff
+    double gain = 1.0;                           ///< full scale per unit of radiated pressure
+    std::vector<Fingering> fingerings;           ///< by written pitch, primaries first
+    std::vector<std::array<Blowing, 8>> blowing; ///< one an entry of `fingerings`: ppp … fff
 
-    const Fingering* primary(WrittenPitch) const;    ///< nullptr off the instrument
+    const Fingering* primary(WrittenPitch) const; ///< nullptr off the instrument
     /// Blowing of a fingering at a ladder level 0…7, between the table's steps.
     Blowing blowing_at(std::size_t fingering, double level) const;
 };

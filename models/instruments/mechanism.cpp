@@ -12,8 +12,9 @@ namespace canebrake
 namespace
 {
 
-constexpr std::array<std::string_view, 22> tokens{"T",  "R",  "L1", "L2", "L3", "R1", "R2", "R3", "A",  "Ab", "S1",
-                                                  "S2", "S3", "S4", "SL", "RS", "CS", "AE", "E",  "F",  "FS", ""};
+constexpr std::array<std::string_view, 22> tokens{"T",  "R",  "L1", "L2", "L3", "R1", "R2", "R3",
+                                                  "A",  "Ab", "S1", "S2", "S3", "S4", "SL", "RS",
+                                                  "CS", "AE", "E",  "F",  "FS", ""};
 
 } // namespace
 
@@ -30,7 +31,8 @@ HoleState boehm_holes(std::string_view keys)
         while (i + 1 < tokens.size() && tokens[i] != word)
             ++i;
         if (i + 1 == tokens.size())
-            throw InputError("found key '" + std::string(word) + "', wanted one of T R L1-L3 R1-R3 A Ab S1-S4 "
+            throw InputError("found key '" + std::string(word) +
+                             "', wanted one of T R L1-L3 R1-R3 A Ab S1-S4 "
                              "SL RS CS AE E F FS");
         down[i] = true;
     }
@@ -45,30 +47,30 @@ HoleState boehm_holes(std::string_view keys)
     const bool ring = R1 || R2 || R3;
     const bool E = is_down("E"), F = is_down("F"), FS = is_down("FS"), A = is_down("A");
     const std::array<bool, boehm_hole_count> open{
-        is_down("R"),            // register vent
-        is_down("S4"),           //
-        is_down("S3"),           //
-        A,                       // throat A
-        is_down("Ab") || A,      // the A key lifts the A flat pad as well
-        !T && !L1,               // upper pad: shut by the thumb's ring or the first finger's
-        !T,                      //
-        is_down("S2"),           //
-        !L1,                     //
-        !L2 && !ring,            // shut by the second finger's ring, or through the bridge by the right hand
-        !L2,                     //
-        is_down("SL"),           //
-        is_down("S1"),           //
-        !L3,                     //
-        is_down("CS"),           //
-        !ring,                   // right-hand ring pad
-        !R1,                     //
-        is_down("RS"),           //
-        !R2,                     //
-        !R3,                     //
-        is_down("AE"),           //
-        !(E || F || FS),         //
-        FS,                      // FS opens its own pad while shutting the F/C pad
-        !E,                      //
+        is_down("R"),       // register vent
+        is_down("S4"),      //
+        is_down("S3"),      //
+        A,                  // throat A
+        is_down("Ab") || A, // the A key lifts the A flat pad as well
+        !T && !L1,          // upper pad: shut by the thumb's ring or the first finger's
+        !T,                 //
+        is_down("S2"),      //
+        !L1,                //
+        !L2 && !ring,       // shut by the second finger's ring, or through the bridge by the right hand
+        !L2,                //
+        is_down("SL"),      //
+        is_down("S1"),      //
+        !L3,                //
+        is_down("CS"),      //
+        !ring,              // right-hand ring pad
+        !R1,                //
+        is_down("RS"),      //
+        !R2,                //
+        !R3,                //
+        is_down("AE"),      //
+        !(E || F || FS),    //
+        FS,                 // FS opens its own pad while shutting the F/C pad
+        !E,                 //
     };
     HoleState state;
     for (std::size_t i = 0; i < open.size(); ++i)

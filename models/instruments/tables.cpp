@@ -57,8 +57,8 @@ double CsvTable::number(std::size_t row, const std::string& column) const
     char* end = nullptr;
     const double value = std::strtod(cell.c_str(), &end);
     if (cell.empty() || *end != '\0')
-        throw InputError(name_ + ", row " + std::to_string(row + 1) + ", column " + column + ": found '" + cell +
-                         "', wanted a number such as 4.1");
+        throw InputError(name_ + ", row " + std::to_string(row + 1) + ", column " + column + ": found '" +
+                         cell + "', wanted a number such as 4.1");
     return value;
 }
 

@@ -9,14 +9,16 @@
 namespace canebrake
 {
 
-/// A comma-separated table with a header row; `name` goes into messages. No quoting: our tables hold no commas.
+/// A comma-separated table with a header row; `name` goes into messages. No quoting: our tables hold no
+/// commas.
 class CsvTable
 {
 public:
     CsvTable(std::string_view text, std::string name);
     std::size_t rows() const { return cells_.size(); }
     const std::string& text(std::size_t row, const std::string& column) const;
-    double number(std::size_t row, const std::string& column) const; ///< throws InputError: place, found, wanted
+    double number(std::size_t row,
+                  const std::string& column) const; ///< throws InputError: place, found, wanted
 
 private:
     std::string name_;

@@ -29,13 +29,14 @@ double sounding_hz(const char* written)
     return frequency({double(pitch_number(written).value() - 2)}, {440.0}).value;
 }
 
-/// A hole and the notes that place it; the clarion note counts half as much again, since its ear-splitting errors
-/// are the ones a section hears.
+/// A hole and the notes that place it; the clarion note counts half as much again, since its ear-splitting
+/// errors are the ones a section hears.
 HoleTargets place(std::size_t hole, std::initializer_list<std::pair<const char*, const char*>> notes)
 {
     HoleTargets result{hole, {}};
     for (const auto& [keys, written] : notes)
-        result.targets.push_back({boehm_holes(keys), sounding_hz(written), std::string(keys)[0] == 'R' ? 1.2 : 1.0});
+        result.targets.push_back(
+            {boehm_holes(keys), sounding_hz(written), std::string(keys)[0] == 'R' ? 1.2 : 1.0});
     return result;
 }
 
@@ -91,7 +92,7 @@ int main(int argc, char** argv)
         holes.open |= f.vent > 0.0 ? 1u << boehm_vent : 0u;
         const double target = frequency({f.written.number - 2.0}, {440.0}).value;
         const double played = played_frequency(bore, holes, target);
-        std::printf("%-4s %-32s %7.1f Hz %+6.1f c\n", pitch_name(f.written.number).c_str(), f.keys.c_str(), target,
-                    played > 0.0 ? cents_between({played}, {target}).value : 999.0);
+        std::printf("%-4s %-32s %7.1f Hz %+6.1f c\n", pitch_name(f.written.number).c_str(), f.keys.c_str(),
+                    target, played > 0.0 ? cents_between({played}, {target}).value : 999.0);
     }
 }

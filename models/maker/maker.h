@@ -9,12 +9,12 @@
 namespace canebrake
 {
 
-/// Where the reed's motion and flow put the played pitch: as if the bore were longer by this at its top (reference
-/// radius 7.3 mm). About 1 cm³ by Dalmont, Guillemain & Taillard (Acoustics 2012, abstract).
+/// Where the reed's motion and flow put the played pitch: as if the bore were longer by this at its top
+/// (reference radius 7.3 mm). About 1 cm³ by Dalmont, Guillemain & Taillard (Acoustics 2012, abstract).
 inline constexpr double reed_length_m = 6.0e-3;
 
-/// Frequency a resonance near `near_hz` plays at, reed included: Im(Y_bore + jk·reed_length) = 0. 0 if none lies
-/// within 350 cents.
+/// Frequency a resonance near `near_hz` plays at, reed included: Im(Y_bore + jk·reed_length) = 0. 0 if none
+/// lies within 350 cents.
 double played_frequency(const Resonator&, HoleState, double near_hz);
 
 /// One wish of the maker: with this state of the holes, this pitch, so important.
@@ -30,9 +30,10 @@ struct HoleTargets {
     std::vector<TuningTarget> targets;
 };
 
-/// Places holes as a maker does, from the bell up, each where the weighted mean of its targets' deviations is zero;
-/// repeated, since holes above hang over those below with their shut volume. Sizes stay as designed. Holes keep
-/// 1.5 mm of order between each other (they lie around the tube). Returns the geometry with its holes moved.
+/// Places holes as a maker does, from the bell up, each where the weighted mean of its targets' deviations is
+/// zero; repeated, since holes above hang over those below with their shut volume. Sizes stay as designed.
+/// Holes keep 1.5 mm of order between each other (they lie around the tube). Returns the geometry with its
+/// holes moved.
 Geometry place_holes(Geometry, const Air&, std::size_t vent, const std::vector<HoleTargets>&, int sweeps = 4);
 
 } // namespace canebrake

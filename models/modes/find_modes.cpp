@@ -13,7 +13,8 @@ namespace
 
 constexpr double two_pi = 2.0 * std::numbers::pi;
 
-/// Newton step of the admittance's zero, −Y/Y', with the listed poles divided out: they push the iterate away.
+/// Newton step of the admittance's zero, −Y/Y', with the listed poles divided out: they push the iterate
+/// away.
 Complex newton_step(const Resonator& bore, HoleState state, Complex s, const std::vector<Complex>& known,
                     std::size_t skip)
 {
@@ -75,9 +76,9 @@ struct Residues {
     }
 };
 
-/// Adds poles without a peak of their own (holes that ring between each other, the bell) and halves of close pairs:
-/// near a missed pole the unexplained impedance e = Z − table goes as C/(s − s₀), so the secant method on 1/e walks
-/// there from wherever e peaks along the line, and plain Newton polishes.
+/// Adds poles without a peak of their own (holes that ring between each other, the bell) and halves of close
+/// pairs: near a missed pole the unexplained impedance e = Z − table goes as C/(s − s₀), so the secant method
+/// on 1/e walks there from wherever e peaks along the line, and plain Newton polishes.
 template <class LinePoint>
 void complete(const Resonator& bore, HoleState state, std::vector<Complex>& poles, const LinePoint& on_line,
               const std::vector<Complex>& direct, double top_hz)
@@ -178,8 +179,8 @@ double table_error(const Resonator& bore, const ModeTable& table, double top_hz,
     double worst = 0.0;
     for (int i = 0; i < points; ++i) {
         const double hz = 100.0 + (top_hz - 100.0) * i / std::max(1, points - 1);
-        worst = std::max(worst, std::abs(bore.impedance(hz, table.state) -
-                                         table.impedance_at({0.0, two_pi * hz})));
+        worst = std::max(worst,
+                         std::abs(bore.impedance(hz, table.state) - table.impedance_at({0.0, two_pi * hz})));
     }
     return worst;
 }
@@ -190,7 +191,9 @@ ModeTable find_modes(const Resonator& bore, HoleState state, const ModeSearch& s
     const auto steps = std::size_t(search.top_hz / search.step_hz);
     std::vector<Complex> height_at(steps + 1);
     std::vector<double> height(steps + 1, 0.0);
-    const auto on_line = [&](std::size_t i) { return Complex{-60.0, two_pi * (60.0 + search.step_hz * double(i))}; };
+    const auto on_line = [&](std::size_t i) {
+        return Complex{-60.0, two_pi * (60.0 + search.step_hz * double(i))};
+    };
     for (std::size_t i = 0; i <= steps; ++i) {
         const auto reed = bore.walk<Complex>(on_line(i), state).reed;
         height_at[i] = reed.pressure / reed.flow;
@@ -210,7 +213,8 @@ ModeTable find_modes(const Resonator& bore, HoleState state, const ModeSearch& s
 
 ModeTable find_modes_near(const Resonator& bore, HoleState state, const ModeTable& neighbour)
 {
-    std::vector<Complex> poles(neighbour.pole.begin(), neighbour.pole.begin() + std::ptrdiff_t(neighbour.count));
+    std::vector<Complex> poles(neighbour.pole.begin(),
+                               neighbour.pole.begin() + std::ptrdiff_t(neighbour.count));
     std::vector<bool> done(poles.size(), false);
     bool all = false;
     for (int round = 0; round < 14 && !all; ++round) {

@@ -13,21 +13,23 @@ namespace canebrake
 /// Modes a table holds at most; 32 reach 9 kHz on every note.
 inline constexpr std::size_t max_modes = 32;
 
-/// The bore in one state of its holes, as modes. Input impedance over Zc and, for a unit flow at the reed, the
-/// flow that leaves (holes and bell summed) and the pressure under the shut register vent:
+/// The bore in one state of its holes, as modes. Input impedance over Zc and, for a unit flow at the reed,
+/// the flow that leaves (holes and bell summed) and the pressure under the shut register vent:
 ///
-///   Z(s) = Σ C_n/(s − s_n) + c.c. + m₀ s,   U_out(s) = Σ R_n/(s − s_n) + c.c.,   P_vent(s) = Σ D_n/(s − s_n) + c.c.
+///   Z(s) = Σ C_n/(s − s_n) + c.c. + m₀ s,   U_out(s) = Σ R_n/(s − s_n) + c.c.,   P_vent(s) = Σ D_n/(s − s_n)
+///   + c.c.
 ///
 /// m₀ is the inertance of all the modes that were left out: without it single harmonics are 7 dB wrong.
-/// All in seconds, at the resonator's own air; another temperature, A4 or lip scales s, C, R and D by one factor.
+/// All in seconds, at the resonator's own air; another temperature, A4 or lip scales s, C, R and D by one
+/// factor.
 struct ModeTable {
     HoleState state;
     std::size_t count = 0;
-    std::array<Complex, max_modes> pole{};           ///< s_n, 1/s; imaginary part > 0, ascending
-    std::array<Complex, max_modes> impedance{};      ///< C_n, 1/s
-    std::array<Complex, max_modes> radiation{};      ///< R_n, 1/s
-    std::array<Complex, max_modes> vent{};           ///< D_n, 1/s
-    double inertance = 0.0;                          ///< m₀, s
+    std::array<Complex, max_modes> pole{};      ///< s_n, 1/s; imaginary part > 0, ascending
+    std::array<Complex, max_modes> impedance{}; ///< C_n, 1/s
+    std::array<Complex, max_modes> radiation{}; ///< R_n, 1/s
+    std::array<Complex, max_modes> vent{};      ///< D_n, 1/s
+    double inertance = 0.0;                     ///< m₀, s
     /// Mode shapes at the holes, pressure 1 at the reed: hole h of mode n at [n * holes + h].
     std::vector<HoleField> shapes;
 
@@ -42,27 +44,29 @@ struct ModeSearch {
     std::size_t count = max_modes;
 };
 
-/// Finds the modes of a state from scratch: peaks of |Z| along the axis, Newton on the exact slope with the poles
-/// already found divided out, then a second look wherever the table and the direct impedance disagree.
+/// Finds the modes of a state from scratch: peaks of |Z| along the axis, Newton on the exact slope with the
+/// poles already found divided out, then a second look wherever the table and the direct impedance disagree.
 ModeTable find_modes(const Resonator&, HoleState, const ModeSearch& = {});
 
-/// Finds them from a neighbouring state's (Ehrlich–Aberth, all poles at once), a few times faster. Falls back on
-/// find_modes where the result does not stand for the direct impedance.
+/// Finds them from a neighbouring state's (Ehrlich–Aberth, all poles at once), a few times faster. Falls back
+/// on find_modes where the result does not stand for the direct impedance.
 ModeTable find_modes_near(const Resonator&, HoleState, const ModeTable& neighbour);
 
-/// Worst |table − direct| of the input impedance over Zc, on a grid of `points` frequencies from 100 Hz to top_hz.
+/// Worst |table − direct| of the input impedance over Zc, on a grid of `points` frequencies from 100 Hz to
+/// top_hz.
 double table_error(const Resonator&, const ModeTable&, double top_hz = 3500.0, int points = 120);
 
-/// What a field of modes becomes when the holes jump from state `from` to state `to`: z_to = T z_from + T̄ z_from*.
+/// What a field of modes becomes when the holes jump from state `from` to state `to`: z_to = T z_from + T̄
+/// z_from*.
 struct Projection {
     std::size_t rows = 0, columns = 0;
     std::array<std::array<Complex, max_modes>, max_modes> direct{};    ///< T
     std::array<std::array<Complex, max_modes>, max_modes> conjugate{}; ///< T̄
 };
 
-/// Pressure and flow of the bore carry over, except the air in holes that change. For modes a of `from` and b of `to`
-/// the inner product over everything that does not change is known in closed form: by the bilinear concomitant
-/// W = p_a u_b − p_b u_a, dW/dx = (s_a − s_b)·(stored energy density), so that
+/// Pressure and flow of the bore carry over, except the air in holes that change. For modes a of `from` and b
+/// of `to` the inner product over everything that does not change is known in closed form: by the bilinear
+/// concomitant W = p_a u_b − p_b u_a, dW/dx = (s_a − s_b)·(stored energy density), so that
 ///
 ///   T_ba = C_b / (s_a − s_b) · Σ_changed holes (W_reed side − W_bell side)
 ///

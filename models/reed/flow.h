@@ -6,8 +6,8 @@
 namespace canebrake
 {
 
-/// Flow through the reed this sample, in closed form (no iteration): Bernoulli through an opening w into a bore that
-/// answers p = history + B u (form of Guillemain, Kergomard & Voinier 2005, from memory).
+/// Flow through the reed this sample, in closed form (no iteration): Bernoulli through an opening w into a
+/// bore that answers p = history + B u (form of Guillemain, Kergomard & Voinier 2005, from memory).
 ///
 ///   u = w·sign(Δ)·√|Δ|,  Δ = γ − (history + B·u)
 ///

@@ -7,9 +7,10 @@
 namespace canebrake
 {
 
-/// The reed under the lip as one mass, spring and damper, x'' + q ω x' + ω² x = ω² F with F = p − γ, opening 1 + x.
-/// Its two poles are advanced exactly for an F that runs straight between samples (first-order hold), so its pitch
-/// does not depend on the sample rate. The lay is a clip of the flow's opening, not of the spring.
+/// The reed under the lip as one mass, spring and damper, x'' + q ω x' + ω² x = ω² F with F = p − γ, opening
+/// 1 + x. Its two poles are advanced exactly for an F that runs straight between samples (first-order hold),
+/// so its pitch does not depend on the sample rate. The lay is a clip of the flow's opening, not of the
+/// spring.
 class Reed
 {
 public:
