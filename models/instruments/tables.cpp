@@ -37,7 +37,10 @@ CsvTable::CsvTable(std::string_view text, std::string name) : name_(std::move(na
             for (std::size_t i = 0; i < cells.size(); ++i)
                 columns_[cells[i]] = i;
         } else {
-            cells.resize(columns_.size());
+            if (cells.size() != columns_.size())
+                throw InputError(name_ + ", row " + std::to_string(cells_.size() + 1) + ": found " +
+                                 std::to_string(cells.size()) + " cells, wanted " +
+                                 std::to_string(columns_.size()) + " (a number takes a point, not a comma)");
             cells_.push_back(std::move(cells));
         }
     }
