@@ -47,8 +47,8 @@ TEST_CASE("every note from E3 to C7 has one primary fingering and no fingering s
 TEST_CASE("the bore has the headline measures of a B flat clarinet", "[instrument][outside]")
 {
     // Usual length from tip to bell rim 665–670 mm (from memory, ± 10 mm); modern bores 14.4–15.0 mm wide
-    // (from memory); 24 tone holes (general keywork pages); register hole 12.6 mm long, 84 mm from the
-    // mouthpiece's end or so.
+    // (from memory); 24 tone holes (general keywork pages); register tube 13 mm long and 3 mm wide (a
+    // published note on the register hole); bell rim up to 60 mm across (from memory).
     const auto& g = b_flat_soprano().geometry;
     CHECK(g.length_m() > 0.655);
     CHECK(g.length_m() < 0.680);
@@ -57,6 +57,8 @@ TEST_CASE("the bore has the headline measures of a B flat clarinet", "[instrumen
         CHECK(2.0 * g.radius_at(x) < 15.0e-3);
     }
     CHECK(g.holes.size() == 24);
+    CHECK(g.holes[boehm_vent].chimney_m == Approx(13e-3).margin(1e-3));
+    CHECK(2.0 * g.holes[boehm_vent].radius_m == Approx(3e-3).margin(0.4e-3));
     CHECK(g.bore.back().radius_m == Approx(0.030).margin(0.002)); // bell rim
 }
 

@@ -53,6 +53,7 @@ TEST_CASE("the mode table of every fingering up to C6 stands for the direct impe
         const double error = table_error(bore, table);
         CAPTURE(pitch_name(f.written.number), table.count);
         CHECK(error < 0.3); // Zc up to 3.5 kHz, where peaks reach 10 to 50; measured: 0.26 on A4
+        CHECK(table_error(bore, table, 1500.0, 80) < 0.15); // measured: 0.10 on F5
         for (std::size_t n = 0; n < table.count; ++n) {
             CHECK(table.pole[n].real() < 0.0);
             CHECK((n == 0 || table.pole[n].imag() > table.pole[n - 1].imag()));
@@ -68,7 +69,8 @@ TEST_CASE("altissimo tables stand for the direct impedance as well", "[modes][tw
         if (f.primary && f.written.number > 84) {
             const auto table = find_modes(bore, all_holes(f));
             CAPTURE(pitch_name(f.written.number), table.count);
-            CHECK(table_error(bore, table) < 0.35); // measured: 0.31 on G6
+            CHECK(table_error(bore, table) < 0.4); // measured: 0.31 on G6
+            CHECK(table_error(bore, table, 1500.0, 80) < 0.15);
         }
 }
 

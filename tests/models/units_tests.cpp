@@ -91,6 +91,14 @@ TEST_CASE("a wrong cell of a table is named by table, row, column, what was foun
     CHECK_THAT(complaint([&] { (void)table.number(0, "radius_mm"); }), Contains("radius_mm"));
 }
 
+TEST_CASE("a decimal comma is not read as two cells", "[units]")
+{
+    const auto split = complaint([] { CsvTable("x_mm,name\n1.5,a\n4,1,b\n", "holes.csv"); });
+    for (const char* part : {"holes.csv", "row 2", "found 3 cells", "wanted 2"})
+        CHECK_THAT(split, Contains(part));
+    CHECK_THAT(complaint([] { CsvTable("x_mm,name\n1.5\n", "holes.csv"); }), Contains("found 1 cells"));
+}
+
 TEST_CASE("a wrong table of the instrument is refused with its place", "[units]")
 {
     const auto bad_pitch =
