@@ -165,6 +165,34 @@ TEST_CASE("a passive bore never gives energy at the reed", "[bore][invariant]")
     CHECK(least >= 0.0);
 }
 
+TEST_CASE("without wall loss, the power that enters at the reed leaves through the bell and the hole",
+          "[bore][law]")
+{
+    Geometry horn = tube(0.55, 7.3e-3);
+    horn.bore.push_back({0.65, 25.0e-3});
+    horn.holes = {{"hole", 0.4, 4.5e-3, 8.0e-3, HoleCover::finger, 0.0}};
+    const Air air = lossless_air();
+    const Resonator bore(horn, air, 0);
+    const auto radiated_share = [&](const RadiationFit& fit, double radius_m, Complex s) {
+        const double area = std::numbers::pi * radius_m * radius_m;
+        return (bore.reference_area_m2() / area *
+                radiation_impedance(fit, radius_m * s / air.sound_speed_mps))
+            .real();
+    };
+    for (const double hz : {140.0, 500.0, 1100.0, 2300.0}) {
+        const Complex s{0.0, two_pi * hz};
+        for (const std::uint32_t open : {0u, 1u}) {
+            const auto walk = bore.walk<Complex>(s, {.open = open}); // bell flow 1, so the rest is the hole's
+            const double enters = (walk.reed.pressure * std::conj(walk.reed.flow)).real();
+            const double leaves = radiated_share(unflanged, 25.0e-3, s) +
+                                  radiated_share(flanged, 4.5e-3, s) * std::norm(walk.radiated - 1.0);
+            CAPTURE(hz, open);
+            CHECK(enters == Approx(leaves).epsilon(2e-5));
+            CHECK((std::abs(walk.radiated - 1.0) > 1e-12) == (open == 1u));
+        }
+    }
+}
+
 TEST_CASE("a half-open hole lies between shut and open", "[bore][limit]")
 {
     Geometry pipe = tube(0.5, 7.3e-3);
