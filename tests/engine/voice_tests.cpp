@@ -29,6 +29,15 @@ void* operator new[](std::size_t size)
 {
     return operator new(size);
 }
+void* operator new(std::size_t size, const std::nothrow_t&) noexcept
+{
+    ++allocations;
+    return std::malloc(size ? size : 1);
+}
+void* operator new[](std::size_t size, const std::nothrow_t& quiet) noexcept
+{
+    return operator new(size, quiet);
+}
 void operator delete(void* p) noexcept
 {
     std::free(p);
