@@ -16,8 +16,6 @@ namespace
 // Common practice, no source, unless said otherwise.
 constexpr double tongue_touch_s = 0.014; // reed held before a tongued note in an unbroken breath
 constexpr double tongue_release_s = 0.002;
-constexpr double attack_hold_s = 0.07; // breath of the start, before it sinks to what the note is held at
-constexpr double attack_sink_s = 0.05;
 constexpr double breath_rise_s = 0.010;
 constexpr double taper_s = 0.070;    // a phrase's last note dies with the breath
 constexpr double key_fade_s = 0.012; // a key travels 10–16 ms (Almeida et al. 2009, abstract, flute)
@@ -37,8 +35,8 @@ std::uint64_t note_seed(std::uint64_t seed, std::size_t note)
 
 const Skill& skill(Player player)
 {
-    static const Skill ideal{0.0, 1.0, 1000.0, 6.0, 0.72, 0.0, 0.018, 6.0, true, true, 0.0};
-    static const Skill studio{0.0015, 0.75, 45.0, 6.0, 0.72, 0.0, 0.018, 6.0, true, false, 0.35};
+    static const Skill ideal{0.0, 1.0, 1000.0, 6.0, 0.0, 0.0, 0.018, 6.0, true, true, 0.0};
+    static const Skill studio{0.0015, 0.75, 45.0, 6.0, 0.10, 0.0, 0.018, 6.0, true, false, 0.35};
     static const Skill learner{0.012, 0.30, 10.0, 1.5, 0.0, 0.0, 0.06, 0.0, false, false, 0.0};
     return player == Player::ideal ? ideal : player == Player::studio ? studio : learner;
 }
@@ -193,7 +191,8 @@ Control Performance::control(double time_s)
 
     if (!from_slur) {
         // Tongue: the reed is shut until the note's start; a new breath rises behind it.
-        const double sink = smooth((since - attack_hold_s) / attack_sink_s);
+        const Attack start_breath = attack(fingering(at_));
+        const double sink = smooth((since - start_breath.hold_s) / start_breath.sink_s);
         const double start = start_gamma(at_, time_s);
         c.gamma = std::max(c.gamma, start + sink * (c.gamma - start));
         c.tongue = 1.0 - std::clamp(since / tongue_release_s, 0.0, 1.0);
@@ -209,8 +208,10 @@ Control Performance::control(double time_s)
             c.lean = 1.0 + (skill_.lean - 1.0) * hold;
             if (down && skill_.slur_gamma_down > 0.0)
                 c.gamma += hold * (std::min(c.gamma, skill_.slur_gamma_down) - c.gamma);
-            if (!down && skill_.slur_gamma_up > 0.0)
-                c.gamma += hold * (std::max(c.gamma, skill_.slur_gamma_up) - c.gamma);
+            if (!down && skill_.slur_gamma_up > 0.0) {
+                const double leaned = std::max(c.gamma, start_gamma(at_, time_s)) + skill_.slur_gamma_up;
+                c.gamma += hold * (leaned - c.gamma);
+            }
             if (skill_.slur_tract_zc > 0.0 && coming < 3) {
                 c.tract_hz = note.target_hz * 1.02;
                 c.tract_zc = skill_.slur_tract_zc * hold;

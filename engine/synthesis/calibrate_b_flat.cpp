@@ -28,6 +28,7 @@ struct Trial {
     bool good = false;
 };
 
+/// Seed 0 leaves the breath noise out.
 Trial play(const Instrument& instrument, const Resonator& bore, const Fingering& f, const ModeTable& table,
            const Blowing& b, double lip_cents = 0.0, std::uint64_t seed = 1)
 {
@@ -42,12 +43,12 @@ Trial play(const Instrument& instrument, const Resonator& bore, const Fingering&
     for (int i = 0; i < int(length_s * rate / control_tick); ++i) {
         const double t = i * double(control_tick) / rate;
         Control c;
-        const double sink = std::clamp((t - 0.07) / 0.05, 0.0, 1.0);
+        const double sink = std::clamp((t - attack(f).hold_s) / attack(f).sink_s, 0.0, 1.0);
         c.gamma = b.start_gamma + sink * (b.gamma - b.start_gamma);
         c.zeta = b.zeta;
         c.closing_pa = b.closing_pa;
         c.cents = lip_cents;
-        c.breath_noise = 0.004;
+        c.breath_noise = seed == 0 ? 0.0 : 0.004;
         c.tongue = i < 3 ? 1.0 : 0.0;
         c.vent = f.vent;
         c.tract_hz = b.tract_ratio * target;
@@ -209,16 +210,21 @@ Line calibrate(const Instrument& instrument, const Resonator& bore, const Finger
                 best = try_gamma(d, line.blowing[d + 1].gamma, line.blowing[d + 1].gamma + s, ratio, zc);
         if (!best.second.good)
             best = {line.blowing[d + 1], line.trial[d + 1]};
+        if (f.register_number >= 3 &&
+            best.second.good) { // a breath over the edge, or it drops on a tired day
+            auto safe = try_gamma(d, best.first.gamma + 0.015, best.first.start_gamma + 0.015, ratio, zc);
+            best = safe.second.good ? safe : best;
+        }
         line.blowing[d] = best.first;
         line.trial[d] = best.second;
         prompt(d);
     }
-    // The deviation is what the lip must take out: two secant steps, since a cent of lip moves 0.97 cent of
-    // pitch.
+    // The deviation is what the lip must take out: a few steps, since a cent of lip moves 0.97 cent of pitch
+    // in the bore and less where the tract, which stays, has its say.
     for (std::size_t d = 0; d < 8; ++d) {
         double lip = 0.0;
-        for (int i = 0; i < 3 && line.trial[d].good; ++i)
-            lip -= play(instrument, bore, f, table, line.blowing[d], lip).cents;
+        for (int i = 0; i < 8 && line.trial[d].good; ++i)
+            lip -= play(instrument, bore, f, table, line.blowing[d], lip, 0).cents;
         line.blowing[d].cents = line.trial[d].good ? -lip : line.trial[d].cents;
     }
     return line;
@@ -260,7 +266,7 @@ int main(int argc, char** argv)
             char row[200];
             std::snprintf(row, sizeof row, "%s,%s,%zu,%.4f,%.4f,%.0f,%.2f,%.2f,%.4f,%.3f,%.2f,%.5g\n",
                           pitch_name(f.written.number).c_str(), f.keys.c_str(), d, b.gamma, b.zeta,
-                          b.closing_pa, t.cents, t.level_db + gain_db, b.start_gamma, b.tract_ratio,
+                          b.closing_pa, b.cents, t.level_db + gain_db, b.start_gamma, b.tract_ratio,
                           b.tract_zc, gain);
             out << row;
             if (d == 1 || d == 4 || d == 6)

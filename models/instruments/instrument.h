@@ -35,6 +35,16 @@ struct Blowing {
     double tract_zc = 0.0;    ///< its height over Zc
 };
 
+/// How long the breath of a tongued start is kept before it sinks to what the note is held at, and how long
+/// it sinks: chalumeau and throat notes speak at once, higher modes grow for longer.
+struct Attack {
+    double hold_s, sink_s;
+};
+inline Attack attack(const Fingering& f)
+{
+    return f.register_number == 1 ? Attack{0.018, 0.030} : Attack{0.070, 0.050};
+}
+
 /// An instrument as data. Everything a player does not decide.
 struct Instrument {
     std::string name;       ///< "B-flat"
