@@ -15,7 +15,7 @@ namespace
 
 // Common practice, no source, unless said otherwise.
 constexpr double tongue_touch_s = 0.014; // reed held before a tongued note in an unbroken breath
-constexpr double tongue_release_s = 0.002;
+constexpr double tongue_release_s = 0.0007;
 constexpr double breath_rise_s = 0.010;
 constexpr double taper_s = 0.070;    // a phrase's last note dies with the breath
 constexpr double key_fade_s = 0.012; // a key travels 10–16 ms (Almeida et al. 2009, abstract, flute)
@@ -36,7 +36,7 @@ std::uint64_t note_seed(std::uint64_t seed, std::size_t note)
 const Skill& skill(Player player)
 {
     static const Skill ideal{0.0, 1.0, 1000.0, 6.0, 0.0, 0.0, 0.018, 6.0, true, true, 0.0};
-    static const Skill studio{0.0015, 0.75, 45.0, 6.0, 0.10, 0.0, 0.018, 6.0, true, false, 0.35};
+    static const Skill studio{0.0015, 0.75, 45.0, 6.0, 0.14, 0.0, 0.018, 6.0, true, false, 0.35};
     static const Skill learner{0.012, 0.30, 10.0, 1.5, 0.0, 0.0, 0.06, 0.0, false, false, 0.0};
     return player == Player::ideal ? ideal : player == Player::studio ? studio : learner;
 }
@@ -100,8 +100,10 @@ double Performance::level_at(std::size_t note, double time_s) const
     double level = dynamic_at(line_.dynamics, std::max(quarter, line_note.start_quarter + 1e-6));
     if (line_.dynamics.empty() && line_note.velocity)
         level = 4.0 + (*line_note.velocity - 80.0) / 16.0;
-    if (skill_.shaping > 0.0 && phrase_end_[note] - phrase_start_[note] > 0.8) {
-        const double at = (time_s - phrase_start_[note]) / (phrase_end_[note] - phrase_start_[note]);
+    const double span = phrase_end_[note] - phrase_start_[note];
+    const bool slur_of_several = span > notes_[note].end_s - notes_[note].start_s + 1e-6;
+    if (skill_.shaping > 0.0 && slur_of_several && span > 0.8) {
+        const double at = (time_s - phrase_start_[note]) / span;
         level += skill_.shaping * std::sin(3.14159265 * std::clamp(at, 0.0, 1.0)) - 0.3 * skill_.shaping;
     }
     return level;
@@ -191,10 +193,8 @@ Control Performance::control(double time_s)
 
     if (!from_slur) {
         // Tongue: the reed is shut until the note's start; a new breath rises behind it.
-        const Attack start_breath = attack(fingering(at_));
-        const double sink = smooth((since - start_breath.hold_s) / start_breath.sink_s);
-        const double start = start_gamma(at_, time_s);
-        c.gamma = std::max(c.gamma, start + sink * (c.gamma - start));
+        const Blowing start = blowing(at_, time_s);
+        c.gamma = std::max(c.gamma, c.gamma + start_breath(start, since) * (start.start_gamma - c.gamma));
         c.tongue = 1.0 - std::clamp(since / tongue_release_s, 0.0, 1.0);
         const bool new_breath = at_ == 0 || note.start_s - notes_[at_ - 1].end_s > 0.05;
         if (new_breath)
@@ -209,8 +209,7 @@ Control Performance::control(double time_s)
             if (down && skill_.slur_gamma_down > 0.0)
                 c.gamma += hold * (std::min(c.gamma, skill_.slur_gamma_down) - c.gamma);
             if (!down && skill_.slur_gamma_up > 0.0) {
-                const double leaned = std::max(c.gamma, start_gamma(at_, time_s)) + skill_.slur_gamma_up;
-                c.gamma += hold * (leaned - c.gamma);
+                c.gamma += hold * skill_.slur_gamma_up;
             }
             if (skill_.slur_tract_zc > 0.0 && coming < 3) {
                 c.tract_hz = note.target_hz * 1.02;

@@ -63,7 +63,9 @@ void MockUp::process(double time_s, std::span<double, control_tick> out)
         Control c = performance_.held(player.note, time_s + tick_s);
         const double since = time_s - player.begun_s;
         const double start = performance_.start_gamma(player.note, time_s + tick_s);
-        const double sunk = std::clamp((since - sink_s) / 0.05, 0.0, 1.0);
+        // The very first note has no time to be set going unheard: it starts as a player's would.
+        const double keep_s = notes[player.note].start_s - player.begun_s < lead_s - 0.05 ? 0.03 : sink_s;
+        const double sunk = std::clamp((since - keep_s) / 0.05, 0.0, 1.0);
         c.gamma = std::max(c.gamma, start + sunk * (c.gamma - start));
         std::array<double, control_tick> block;
         player.voice.process(c, block);

@@ -57,6 +57,13 @@ const Fingering* Instrument::primary(WrittenPitch written) const
     return at == fingerings.end() ? nullptr : &*at;
 }
 
+double start_breath(const Blowing& blowing, double since_s)
+{
+    const double sink_s = std::max(0.020, 0.5 * blowing.start_hold_s);
+    const double x = std::clamp((since_s - blowing.start_hold_s) / sink_s, 0.0, 1.0);
+    return 1.0 - x * x * (3.0 - 2.0 * x);
+}
+
 Blowing Instrument::blowing_at(std::size_t fingering, double level) const
 {
     const auto& table = blowing.at(fingering);
@@ -71,6 +78,7 @@ Blowing Instrument::blowing_at(std::size_t fingering, double level) const
             mix(a.cents, b.cents),
             mix(a.level_db, b.level_db),
             mix(a.start_gamma, b.start_gamma),
+            mix(a.start_hold_s, b.start_hold_s),
             a.tract_ratio,
             a.tract_zc};
 }
@@ -95,10 +103,11 @@ Instrument make_b_flat()
         for (std::size_t f = 0; f < b.fingerings.size(); ++f)
             if (b.fingerings[f].written.number == number && b.fingerings[f].keys == blowing.text(i, "keys"))
                 b.blowing[f].at(std::size_t(blowing.number(i, "level"))) = {
-                    blowing.number(i, "gamma"),       blowing.number(i, "zeta"),
-                    blowing.number(i, "closing_pa"),  blowing.number(i, "cents"),
-                    blowing.number(i, "level_db"),    blowing.number(i, "start_gamma"),
-                    blowing.number(i, "tract_ratio"), blowing.number(i, "tract_zc")};
+                    blowing.number(i, "gamma"),        blowing.number(i, "zeta"),
+                    blowing.number(i, "closing_pa"),   blowing.number(i, "cents"),
+                    blowing.number(i, "level_db"),     blowing.number(i, "start_gamma"),
+                    blowing.number(i, "start_hold_s"), blowing.number(i, "tract_ratio"),
+                    blowing.number(i, "tract_zc")};
         b.gain = blowing.number(i, "gain");
     }
     return b;

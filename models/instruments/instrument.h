@@ -31,19 +31,14 @@ struct Blowing {
     double cents = 0.0;      ///< the instrument's own deviation from equal temperament, before any correction
     double level_db = -20.0; ///< RMS of the settled note, re full scale at the instrument's gain
     double start_gamma = 0.5; ///< what the note needs at the tongue's release to speak
+    double start_hold_s =
+        0.02; ///< how long that breath is kept before it sinks to gamma, in half that time or 20 ms
     double tract_ratio = 0.0; ///< vocal-tract resonance over the wanted pitch; 0: the tract stays out
     double tract_zc = 0.0;    ///< its height over Zc
 };
 
-/// How long the breath of a tongued start is kept before it sinks to what the note is held at, and how long
-/// it sinks: chalumeau and throat notes speak at once, higher modes grow for longer.
-struct Attack {
-    double hold_s, sink_s;
-};
-inline Attack attack(const Fingering& f)
-{
-    return f.register_number == 1 ? Attack{0.018, 0.030} : Attack{0.070, 0.050};
-}
+/// Share of the start's breath left `since_s` after the tongue let go: 1, then sinking to 0.
+double start_breath(const Blowing&, double since_s);
 
 /// An instrument as data. Everything a player does not decide.
 struct Instrument {

@@ -57,14 +57,24 @@ std::optional<Complex> settle(const Resonator& bore, HoleState state, Complex s,
     return {};
 }
 
-/// Impedance of a set of poles alone (no shapes): what `complete` compares with.
+/// What a walk is asked for: both answers have the same poles, but a row of open holes that rings between
+/// themselves hardly shows at the reed and loudly outside.
+enum class Answer { impedance, radiation };
+
+template <class T> T answer_of(const Walk<T>& walk, Answer answer)
+{
+    return answer == Answer::impedance ? walk.reed.pressure : walk.radiated;
+}
+
+/// One answer rebuilt from a set of poles alone: what `complete` compares with.
 struct Residues {
     std::vector<Complex> pole, residue;
-    Residues(const Resonator& bore, HoleState state, const std::vector<Complex>& poles) : pole(poles)
+    Residues(const Resonator& bore, HoleState state, const std::vector<Complex>& poles, Answer answer)
+        : pole(poles)
     {
         for (const Complex s : poles) {
-            const auto reed = bore.walk<Dual>(s, state).reed;
-            residue.push_back(reed.pressure.v / reed.flow.d);
+            const auto walk = bore.walk<Dual>(s, state);
+            residue.push_back(answer_of(walk, answer).v / walk.reed.flow.d);
         }
     }
     Complex at(Complex s) const
@@ -77,18 +87,18 @@ struct Residues {
 };
 
 /// Adds poles without a peak of their own (holes that ring between each other, the bell) and halves of close
-/// pairs: near a missed pole the unexplained impedance e = Z − table goes as C/(s − s₀), so the secant method
-/// on 1/e walks there from wherever e peaks along the line, and plain Newton polishes.
+/// pairs: near a missed pole the unexplained answer e = direct − table goes as C/(s − s₀), so the secant
+/// method on 1/e walks there from wherever e peaks along the line, and plain Newton polishes.
 template <class LinePoint>
 void complete(const Resonator& bore, HoleState state, std::vector<Complex>& poles, const LinePoint& on_line,
-              const std::vector<Complex>& direct, double top_hz)
+              const std::vector<Complex>& direct, double top_hz, Answer answer)
 {
     for (int look = 0; look < 4; ++look) {
         const std::size_t before = poles.size();
-        const Residues table(bore, state, poles);
+        const Residues table(bore, state, poles, answer);
         const auto unexplained = [&](Complex s) {
-            const auto reed = bore.walk<Complex>(s, state).reed;
-            return reed.pressure / reed.flow - table.at(s);
+            const auto walk = bore.walk<Complex>(s, state);
+            return answer_of(walk, answer) / walk.reed.flow - table.at(s);
         };
         std::vector<double> error(direct.size() / 3, 0.0);
         for (std::size_t i = 0; i < error.size(); ++i)
@@ -189,14 +199,15 @@ ModeTable find_modes(const Resonator& bore, HoleState state, const ModeSearch& s
 {
     // Peaks of |Z| along a line a little left of the axis, where broad peaks stand out better.
     const auto steps = std::size_t(search.top_hz / search.step_hz);
-    std::vector<Complex> height_at(steps + 1);
+    std::vector<Complex> height_at(steps + 1), sound_at(steps + 1);
     std::vector<double> height(steps + 1, 0.0);
     const auto on_line = [&](std::size_t i) {
         return Complex{-60.0, two_pi * (60.0 + search.step_hz * double(i))};
     };
     for (std::size_t i = 0; i <= steps; ++i) {
-        const auto reed = bore.walk<Complex>(on_line(i), state).reed;
-        height_at[i] = reed.pressure / reed.flow;
+        const auto walk = bore.walk<Complex>(on_line(i), state);
+        height_at[i] = walk.reed.pressure / walk.reed.flow;
+        sound_at[i] = walk.radiated / walk.reed.flow;
         height[i] = std::abs(height_at[i]);
     }
     std::vector<Complex> poles;
@@ -207,7 +218,8 @@ ModeTable find_modes(const Resonator& bore, HoleState state, const ModeSearch& s
     for (std::size_t i = 1; i < steps; ++i)
         if (height[i] > height[i - 1] && height[i] >= height[i + 1])
             try_from(on_line(i) - Complex{100.0, 0.0});
-    complete(bore, state, poles, on_line, height_at, search.top_hz + 400.0);
+    complete(bore, state, poles, on_line, height_at, search.top_hz + 400.0, Answer::impedance);
+    complete(bore, state, poles, on_line, sound_at, search.top_hz + 400.0, Answer::radiation);
     return make_table(bore, state, std::move(poles), search.count);
 }
 

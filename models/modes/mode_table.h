@@ -39,7 +39,7 @@ struct ModeTable {
 };
 
 struct ModeSearch {
-    double top_hz = 8300.0;
+    double top_hz = 7800.0;
     double step_hz = 12.0; ///< of the first scan along the frequency axis
     std::size_t count = max_modes;
 };

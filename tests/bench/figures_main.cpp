@@ -222,7 +222,7 @@ void twelfths_report()
                                 c.lean_mode = from->register_number - 1;
                                 c.lean = 1.0 + (s.lean - 1.0) * hold;
                                 if (up && s.slur_gamma_up > 0.0)
-                                    c.gamma += hold * (std::max(c.gamma, 0.55) + s.slur_gamma_up - c.gamma);
+                                    c.gamma += hold * s.slur_gamma_up;
                                 if (s.slur_tract_zc > 0.0) {
                                     c.tract_hz = 1.02 * target;
                                     c.tract_zc = s.slur_tract_zc * hold;

@@ -13,7 +13,7 @@ using namespace canebrake;
 namespace
 {
 
-const KnownShortfalls known_odd_even{{"F5", 3.17}}; // dB beyond the limit
+const KnownShortfalls known_odd_even{};
 
 Harmonics tone(int written, const char* dynamic)
 {

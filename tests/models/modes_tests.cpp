@@ -85,7 +85,8 @@ TEST_CASE("a mode's height is one over the admittance's slope at its pole", "[mo
             return reed.flow / reed.pressure;
         };
         for (std::size_t n = 0; n < 8; ++n) {
-            const Complex s = table.pole[n], h{0.0, 1e-4 * -s.real()};
+            // a hole's own mode has a zero of Z close by: the step must be small beside that distance
+            const Complex s = table.pole[n], h{0.0, 2e-6 * -s.real()};
             const Complex slope = (admittance(s + h) - admittance(s - h)) / (2.0 * h);
             CAPTURE(written, n);
             CHECK(std::abs(admittance(s)) < 1e-7);
