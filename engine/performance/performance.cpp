@@ -17,7 +17,12 @@ namespace
 constexpr double tongue_touch_s = 0.014; // reed held before a tongued note in an unbroken breath
 constexpr double tongue_release_s = 0.0007;
 constexpr double breath_rise_s = 0.010;
-constexpr double taper_s = 0.070;    // a phrase's last note dies with the breath
+constexpr double taper_s = 0.070; // a phrase's last note dies with the breath
+// A tongue on the reed, a lip and a new vowel quieten the bore before the next note (from memory: decay after
+// the tongue's stop is heard as some 50 ms, where the bore alone would ring for 450).
+constexpr double tongue_loss = 350.0;
+constexpr double restart_lean_s = 0.06; // a tongued note in a lower register: the old one is damped this long
+constexpr double restart_lean = 12.0;
 constexpr double key_fade_s = 0.012; // a key travels 10–16 ms (Almeida et al. 2009, abstract, flute)
 
 double smooth(double x)
@@ -193,8 +198,19 @@ Control Performance::control(double time_s)
 
     if (!from_slur) {
         // Tongue: the reed is shut until the note's start; a new breath rises behind it.
-        const Blowing start = blowing(at_, time_s);
-        c.gamma = std::max(c.gamma, c.gamma + start_breath(start, since) * (start.start_gamma - c.gamma));
+        // A higher register that still rings would take the new note with it: tongue and lip damp it, and the
+        // breath does not push.
+        const bool rings = at_ > 0 && !notes_[at_ - 1].silent && note.start_s - notes_[at_ - 1].end_s < 0.2 &&
+                           fingering(at_ - 1).register_number > fingering(at_).register_number;
+        if (rings && since < restart_lean_s) {
+            c.lean_mode = fingering(at_ - 1).register_number - 1;
+            c.lean = restart_lean;
+        } else if (!rings) {
+            const Blowing start = blowing(at_, time_s);
+            c.gamma = std::max(c.gamma, c.gamma + start_breath(start, since) * (start.start_gamma - c.gamma));
+        }
+        if (since < 0.0)
+            c.tongue_loss = tongue_loss;
         c.tongue = 1.0 - std::clamp(since / tongue_release_s, 0.0, 1.0);
         const bool new_breath = at_ == 0 || note.start_s - notes_[at_ - 1].end_s > 0.05;
         if (new_breath)

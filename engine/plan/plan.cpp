@@ -2,6 +2,7 @@
 #include "engine/plan/plan.h"
 
 #include <algorithm>
+#include <cmath>
 #include <limits>
 #include <set>
 #include <sstream>
@@ -27,13 +28,17 @@ bool lays_down_only(const Fingering& f)
     return f.written.number >= 67 && f.written.number <= 70;
 }
 
-double own_cost(const Fingering& f, bool prepares)
+/// What a fingering costs by itself: an alternate is a habit to leave, and the dearer the further it is out
+/// of tune.
+double own_cost(const Instrument& instrument, std::size_t index, bool prepares)
 {
+    const Fingering& f = instrument.fingerings[index];
     if (f.primary)
         return 0.0;
     if (lays_down_only(f))
         return prepares ? 2.0 : 1000.0;
-    return prepares ? 2.5 : 6.0;
+    const double out_of_tune = std::abs(instrument.blowing_at(index, 4.0).cents);
+    return (prepares ? 0.8 : 6.0) + 0.06 * std::max(0.0, out_of_tune - 15.0);
 }
 
 double move_cost(const Fingering& from, const Fingering& to, bool slurred)
@@ -70,7 +75,7 @@ std::vector<Choice> plan_fingerings(const Instrument& instrument, const std::vec
             const auto& fingering = instrument.fingerings[f];
             if (fingering.written != written[i])
                 continue;
-            Step step{f, own_cost(fingering, prepares), 0};
+            Step step{f, own_cost(instrument, f, prepares), 0};
             if (i > 0 && !steps[i - 1].empty()) {
                 double best = std::numeric_limits<double>::max();
                 for (std::size_t k = 0; k < steps[i - 1].size(); ++k) {

@@ -6,7 +6,8 @@
 namespace canebrake
 {
 
-void Bank::set(const ModeTable& modes, double factor, double sample_rate, int lean_mode, double lean)
+void Bank::set(const ModeTable& modes, double factor, double sample_rate, int lean_mode, double lean,
+               double extra_loss)
 {
     table = &modes;
     const double T = 1.0 / sample_rate;
@@ -26,6 +27,7 @@ void Bank::set(const ModeTable& modes, double factor, double sample_rate, int le
         const Complex q = 2.0 * s * R / C;
         if (int(n) == lean_mode)
             s = {s.real() * lean, s.imag()};
+        s -= extra_loss;
         const Complex sT = s * T;
         const Complex a = std::exp(sT);
         const Complex now = C * (a - 1.0 - sT) / (s * sT);

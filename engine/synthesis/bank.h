@@ -35,7 +35,8 @@ struct Bank {
 
     /// Coefficients for a table scaled by `factor` (lip, temperature, A4) at a rate; `lean_mode` is damped
     /// `lean` times.
-    void set(const ModeTable&, double factor, double sample_rate, int lean_mode, double lean);
+    void set(const ModeTable&, double factor, double sample_rate, int lean_mode, double lean,
+             double extra_loss);
     void silence();
     Complex mode(std::size_t n, double flow) const { return {yr[n] + b0r[n] * flow, yi[n] + b0i[n] * flow}; }
     void set_mode(std::size_t n, Complex z, double flow);

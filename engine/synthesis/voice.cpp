@@ -61,7 +61,7 @@ void Voice::start_state(const ModeTable& table) noexcept
     banks_[0] = Bank{};
     if (factor_cents_ > 1e8)
         factor_cents_ = 0.0;
-    banks_[0].set(table, std::exp2(factor_cents_ / 1200.0), rate_, lean_mode_, lean_);
+    banks_[0].set(table, std::exp2(factor_cents_ / 1200.0), rate_, lean_mode_, lean_, tongue_loss_);
     banks_[0].weight = banks_[0].weight_goal = banks_[0].start_weight = 1.0;
     fade_ = fade_step_ = 1.0;
     vent_flow_ = 0.0;
@@ -82,7 +82,7 @@ double Voice::add_bank(const ModeTable& to, double fade_s) noexcept
     }
     Bank& fresh = banks_[live_];
     fresh = Bank{};
-    fresh.set(to, std::exp2(factor_cents_ / 1200.0), rate_, lean_mode_, lean_);
+    fresh.set(to, std::exp2(factor_cents_ / 1200.0), rate_, lean_mode_, lean_, tongue_loss_);
     ++live_;
     fade_ = 0.0;
     fade_step_ = std::min(1.0, double(control_tick) / (rate_ * fade_s));
@@ -93,16 +93,17 @@ void Voice::set_coefficients(const Control& next) noexcept
 {
     // A tenth of a cent cannot be heard and saves 40 exponentials a tick.
     if (std::abs(next.cents - factor_cents_) > 0.1 || next.lean_mode != lean_mode_ ||
-        std::abs(next.lean - lean_) > 0.02) {
+        std::abs(next.lean - lean_) > 0.02 || next.tongue_loss != tongue_loss_) {
         factor_cents_ = next.cents;
         lean_mode_ = next.lean_mode;
         lean_ = next.lean;
+        tongue_loss_ = next.tongue_loss;
         for (std::size_t i = 0; i < live_; ++i) {
             Bank& bank = banks_[i];
             std::array<Complex, max_modes> z{};
             for (std::size_t n = 0; n < bank.used; ++n)
                 z[n] = bank.mode(n, flow_);
-            bank.set(*bank.table, std::exp2(factor_cents_ / 1200.0), rate_, lean_mode_, lean_);
+            bank.set(*bank.table, std::exp2(factor_cents_ / 1200.0), rate_, lean_mode_, lean_, tongue_loss_);
             for (std::size_t n = 0; n < bank.used; ++n)
                 bank.set_mode(n, z[n], flow_);
         }

@@ -27,6 +27,7 @@ struct Control {
     double tract_zc = 0.0;      ///< its height over Zc
     int lean_mode = -1;         ///< mode damped by lip and tract, −1 none
     double lean = 1.0;          ///< how many times
+    double tongue_loss = 0.0;   ///< what tongue and lip on a held reed take from the whole bore, 1/s
     double breath_noise = 0.0;  ///< turbulence, share of the flow
     double loudness = 1.0;      ///< a last factor (the ideal player evens with it)
 };
@@ -75,6 +76,7 @@ private:
     double rate_ = 48000.0, factor_cents_ = 1e9;
     int lean_mode_ = -1;
     double lean_ = 1.0;
+    double tongue_loss_ = 0.0;
     double flow_ = 0.0, force_ = 0.0, vent_flow_ = 0.0;
     double vent_mass_ = 1.0, vent_linear_ = 0.0, vent_square_per_pa_ = 0.0;
     Complex tract_y_{}, tract_a_{}, tract_c_{};
