@@ -41,7 +41,7 @@ void Bank::set(const ModeTable& modes, double factor, double sample_rate, int le
         qr[n] = q.real(), qi[n] = q.imag();
         er[n] = e.real(), ei[n] = e.imag();
         b0r[n] = now.real(), b0i[n] = now.imag();
-        inverse_c[n] = 1.0 / std::norm(C);
+        inverse_c[n] = 1.0 / std::abs(C);
         self_sum += 2.0 * now.real();
         direct += (q * now).real() + 2.0 * R.real();
         vent_direct -= 2.0 * (R * D / C).real();
@@ -66,11 +66,11 @@ void Bank::set_mode(std::size_t n, Complex z, double flow)
 
 double Bank::energy(double flow) const
 {
-    // E = Σ |z|²/|C| in power units: |C| once, since p·u = dE/dt with E = |z|²/C for a lightly damped mode.
+    // p·u = dE/dt with E = |z|²/C for a lightly damped mode.
     double sum = 0.0;
     for (std::size_t n = 0; n < used; ++n)
         if (inverse_c[n] > 0.0)
-            sum += std::norm(mode(n, flow)) * std::sqrt(inverse_c[n]);
+            sum += std::norm(mode(n, flow)) * inverse_c[n];
     return sum;
 }
 

@@ -26,7 +26,7 @@ struct Bank {
     alignas(32) Row dr{}, di{};             ///< what one unit of vent flow takes away
     alignas(32) Row qr{}, qi{};             ///< 2 s R/C: the radiated flow's rate of change
     alignas(32) Row er{}, ei{};             ///< 2 D/C: pressure under the vent
-    Row b0r{}, b0i{}, inverse_c{};          ///< b₀, 1/|C|²
+    Row b0r{}, b0i{}, inverse_c{};          ///< b₀, 1/|C|
     double self = 0.0;                      ///< B: 2 Re Σ b₀ + m₀/T
     double inertance = 0.0;                 ///< m₀/T
     double out_direct = 0.0;                ///< output per unit of this sample's flow
@@ -40,7 +40,7 @@ struct Bank {
     void silence();
     Complex mode(std::size_t n, double flow) const { return {yr[n] + b0r[n] * flow, yi[n] + b0i[n] * flow}; }
     void set_mode(std::size_t n, Complex z, double flow);
-    /// Σ |z|²/|C|², in the units that make p·u power.
+    /// Σ |z|²/|C|, in the units that make p·u power.
     double energy(double flow) const;
     void scale(double k, double flow);
 

@@ -50,11 +50,6 @@ void Voice::reset() noexcept
     noise_low_ = 0.0;
 }
 
-const ModeTable* Voice::state() const noexcept
-{
-    return live_ ? banks_[live_ - 1].table : nullptr;
-}
-
 void Voice::start_state(const ModeTable& table) noexcept
 {
     live_ = 1;

@@ -43,7 +43,8 @@ inline constexpr std::size_t control_tick = 32; ///< samples, at the voice's own
 /// grows with its flow,
 ///   ΔP = K ρ v², without which a slurred twelfth stays down (Szwarcberg et al., JASA 156, 2024, 726).
 /// Tract: one resonance in series with the bore.
-/// Left out: the tongue's own mass, reed torsion, coupling of breath noise to the jet. About 80 ns a sample.
+/// Left out: the tongue's own mass, reed torsion, coupling of breath noise to the jet. About 110 ns a sample
+/// with one bank.
 class Voice
 {
 public:
@@ -56,7 +57,6 @@ public:
     /// Fades to another state over `fade_s`, from the field the bore has now. `Project` gives the projection
     /// from a live table to the new one (cached by the caller).
     template <class Project> void change_state(const ModeTable& to, double fade_s, const Project& project);
-    const ModeTable* state() const noexcept;
     /// One tick: control_tick samples towards `next`. Output in units of radiated pressure before the gain.
     void process(const Control& next, std::span<double, control_tick> out) noexcept;
 

@@ -72,7 +72,7 @@ TEST_CASE("no finger goes up while another comes down, if a sliver key saves it"
 {
     // Common practice, no source: A-sharp3 – B3 and F5 – F-sharp5 back and forth by the right-hand sliver
     // key, which moves one finger.
-    const KnownShortfalls known{}; // the plan prefers the primary by half a point
+    const KnownShortfalls known{};
     for (const auto& [from, to] : {std::pair{"A#3", "B3"}, std::pair{"F5", "F#5"}}) {
         const auto notes = planned({from, to, from, to, from}, true, true);
         const int moved = fingers_moved(notes[0]->keys, notes[1]->keys);
