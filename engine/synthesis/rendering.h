@@ -2,6 +2,7 @@
 #pragma once
 
 #include "engine/line/line.h"
+#include "engine/plan/kit.h"
 #include "models/instruments/instrument.h"
 
 #include <cstdint>
@@ -13,10 +14,6 @@
 
 namespace canebrake
 {
-
-/// `ideal`: what a keyboard mock-up promises: tempered, even, seamless. `studio`: a professional at ease.
-/// `learner`: every crossing can be heard.
-enum class Player { ideal, studio, learner };
 
 /// What a player brings to the same physics.
 struct Skill {
@@ -45,6 +42,7 @@ struct RenderSettings {
     int oversampling = 1; ///< 1, 2 or 4
     double tempo_scale = 1.0;       ///< 2 plays twice as fast
     std::optional<Skill> own_skill; ///< a player of the caller's own instead of `player`
+    Kit kit; ///< keys, breath, tongue, for the planner; `player` is who plays, and `kit.level` is kept equal
 };
 
 /// A note as it will be played.
