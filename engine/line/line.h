@@ -4,6 +4,7 @@
 #include "models/units/pitch.h"
 
 #include <cstdint>
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -28,6 +29,8 @@ enum Articulation : std::uint16_t {
     art_fermata = 128,
     art_sforzando = 256,   ///< sf, sfz, fz, rfz …: a sudden accent on this note only
     art_forte_piano = 512, ///< fp: loud start, soft at once
+    art_flutter = 1024,    ///< flutter-tongue
+    art_double_tongue = 2048,
 };
 
 enum class OrnamentKind {
@@ -42,15 +45,34 @@ enum class OrnamentKind {
     slide
 };
 
+/// The note a trill or turn begins with. (MusicXML start-note: upper, main, below.)
+enum class OrnamentStart { main, upper, below };
+
 /// An ornament on a note. `semitones` is the distance to the auxiliary (trill, mordent, turn: as printed,
 /// with its accidental, counted without a sign; two-note tremolo, glissando, slide: to the other note, down
-/// is negative). `strokes`: tremolo beams, 0 = unmeasured. A turn has two auxiliaries: `semitones` up,
-/// `semitones_below` down.
+/// is negative). `strokes`: tremolo beams, 0 = as fast as it goes. A turn, and a trill with a closing turn,
+/// has two auxiliaries: `semitones` up, `semitones_below` down.
 struct Ornament {
     OrnamentKind kind = OrnamentKind::trill;
     int semitones = 2;
     int strokes = 3;
     int semitones_below = 1;
+    std::optional<int> letters{}; ///< letter names to the other note, down is negative; empty: unknown
+    std::optional<OrnamentStart> start{}; ///< as printed; empty: a trill from the main note, a turn as usual
+    bool delayed = false;                 ///< turn: at the end of the note, not at its beginning
+    bool closing_turn = false;            ///< trill: ends with the note below and the main note
+    bool accelerate = false;              ///< trill: starts slower and quickens
+    int beats = 0;                        ///< trill: notes asked for, without the closing turn; 0 = not said
+    bool extended = false;                ///< mordent: twice to the other note
+    double stroke_quarters = 0.0;         ///< measured tremolo: one stroke as printed; 0: from the length
+};
+
+/// What a small note is to the ornament it was written out from.
+struct Figure {
+    OrnamentKind kind = OrnamentKind::trill;
+    int group = 0; ///< the same for all small notes of one ornament; counts through the line
+    int role = 0;  ///< 0 main note, +1 upper auxiliary or a tremolo's other note, −1 lower auxiliary;
+                   ///< glissando and slide: 0 the note held before, then 1, 2 … along the run
 };
 
 /// Where a note came from, for reports.
@@ -78,6 +100,7 @@ struct Note {
     std::vector<Ornament> ornaments;
     std::string fingering; ///< text of a printed fingering, if any
     Source source;
+    std::optional<Figure> figure{}; ///< small notes of a written-out ornament only
 };
 
 /// Dynamics on a ladder: 0 ppp, 1 pp, 2 p, 3 mp, 4 mf, 5 f, 6 ff, 7 fff; −1 is niente. Fractions between.
@@ -155,9 +178,22 @@ double dynamic_at(const std::vector<DynamicPoint>&, double quarter, double fallb
 /// afterwards no note has length 0.
 void place_grace_notes(Line&);
 
+/// How quick the player is. Common practice, no source; what the fingers allow is asked per ornament.
+struct OrnamentPace {
+    /// Notes a second of a trill or an unmeasured two-note tremolo; empty: 9 and 12. Called once an ornament.
+    std::function<double(const Note& main, const Ornament&)> trill_notes_per_s{};
+    double tongued_per_s = 8.4;         ///< repeated by the tongue as fast as it goes
+    double double_tongued_per_s = 12.0; ///< the same under a double-tongue mark
+    double quick_note_s = 0.065;        ///< a mordent's small notes
+    double turn_note_s = 0.090;         ///< a turn's
+    double run_notes_per_s = 16.0;      ///< a glissando begins earlier rather than run faster
+    double longest_slide_s = 0.5;       ///< a slide takes the last half of its note, at most this
+};
+
 /// Writes trills, mordents, turns, tremolos, glissandi and slides out as plain slurred (tremolo: re-tongued)
-/// notes so that they can be played; each keeps its Source.
-void write_out_ornaments(Line&);
+/// notes so that they can be played. The small notes fill their note's time exactly; each keeps its Source
+/// and says in `figure` what it is.
+void write_out_ornaments(Line&, const OrnamentPace& = {});
 
 /// Keeps notes whose bar's printed number lies in [first, last], each time the playing order comes through;
 /// the cut line starts at the first such bar, and bars outside are left out. InputError (Fault::usage) if

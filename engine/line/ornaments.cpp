@@ -137,7 +137,7 @@ Written written_out(const Note& note, const Ornament& ornament, const TempoMap& 
 
 } // namespace
 
-void write_out_ornaments(Line& line)
+void write_out_ornaments(Line& line, const OrnamentPace&)
 {
     constexpr std::uint16_t of_the_start = art_accent | art_marcato | art_sforzando | art_forte_piano;
     constexpr std::uint16_t of_the_end = art_breath_after | art_fermata;
