@@ -73,7 +73,7 @@ std::vector<Choice> plan_fingerings(const Instrument& instrument, const std::vec
     for (std::size_t i = 0; i < written.size(); ++i) {
         for (std::size_t f = 0; f < instrument.fingerings.size(); ++f) {
             const auto& fingering = instrument.fingerings[f];
-            if (fingering.written != written[i])
+            if (fingering.written != written[i] || fingering.use == FingeringUse::trill)
                 continue;
             Step step{f, own_cost(instrument, f, prepares), 0};
             if (i > 0 && !steps[i - 1].empty()) {

@@ -25,6 +25,25 @@ Geometry read_geometry(std::string_view bore_csv, std::string_view holes_csv, co
     return geometry;
 }
 
+namespace
+{
+
+FingeringUse read_use(const std::string& word, std::size_t row)
+{
+    if (word == "primary")
+        return FingeringUse::primary;
+    if (word == "alternate")
+        return FingeringUse::alternate;
+    if (word == "resonance")
+        return FingeringUse::resonance;
+    if (word == "trill")
+        return FingeringUse::trill;
+    throw InputError("fingerings.csv, row " + std::to_string(row + 1) + ": found use '" + word +
+                     "', wanted primary, alternate, resonance or trill");
+}
+
+} // namespace
+
 std::vector<Fingering> read_fingerings(std::string_view csv)
 {
     std::vector<Fingering> result;
@@ -37,7 +56,9 @@ std::vector<Fingering> read_fingerings(std::string_view csv)
         Fingering f;
         f.written = {*number};
         f.keys = table.text(i, "keys");
-        f.primary = table.number(i, "primary") != 0.0;
+        f.name = table.text(i, "name");
+        f.use = read_use(table.text(i, "use"), i);
+        f.primary = f.use == FingeringUse::primary;
         f.register_number = int(table.number(i, "register"));
         f.holes = boehm_holes(f.keys);
         f.vent = (f.holes.open >> boehm_vent) & 1u ? 1.0 : 0.0;
@@ -45,7 +66,7 @@ std::vector<Fingering> read_fingerings(std::string_view csv)
         result.push_back(std::move(f));
     }
     std::stable_sort(result.begin(), result.end(), [](const Fingering& a, const Fingering& b) {
-        return a.written != b.written ? a.written < b.written : a.primary > b.primary;
+        return a.written != b.written ? a.written < b.written : a.use < b.use;
     });
     return result;
 }

@@ -12,11 +12,17 @@
 namespace canebrake
 {
 
+/// When a player takes a fingering: as the usual one; for what comes before or after; to darken and to have
+/// the right hand ready; or only in passing (a trill), where neither tone nor tuning would bear holding.
+enum class FingeringUse { primary, alternate, resonance, trill };
+
 /// One way to finger a written note.
 struct Fingering {
     WrittenPitch written;
-    std::string keys; ///< tokens, e.g. "R T L1 L2 L3 R1 R2 R3 E": see mechanism.h
-    bool primary = false;
+    std::string keys;           ///< tokens, e.g. "R T L1 L2 L3 R1 R2 R3 E": see mechanism.h
+    std::string name = "plain"; ///< the trade's word: side, sliver, fork, long ...; plain where it has none
+    FingeringUse use = FingeringUse::alternate;
+    bool primary = false; ///< use == FingeringUse::primary
     int register_number =
         1; ///< mode of the bore that carries the note (1 chalumeau and throat, 2 clarion, 3+ altissimo)
     HoleState holes;   ///< without the register vent's bit
@@ -50,6 +56,8 @@ struct Instrument {
     std::size_t vent_index = 0;
     double vent_radius_m = 1.5e-3, vent_chimney_m = 12.6e-3;
     double gain = 1.0;                           ///< full scale per unit of radiated pressure
+    double breath_factor = 1.0;                  ///< how long the air lasts, re a soprano
+    double tongue_factor = 1.0;                  ///< how fast the tongue repeats, re a soprano
     std::vector<Fingering> fingerings;           ///< by written pitch, primaries first
     std::vector<std::array<Blowing, 8>> blowing; ///< one an entry of `fingerings`: ppp … fff
 

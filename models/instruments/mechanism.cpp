@@ -3,6 +3,7 @@
 
 #include "models/units/input_error.h"
 
+#include <algorithm>
 #include <array>
 #include <string>
 
@@ -12,29 +13,39 @@ namespace canebrake
 namespace
 {
 
-constexpr std::array<std::string_view, 22> tokens{"T",  "R",  "L1", "L2", "L3", "R1", "R2", "R3",
-                                                  "A",  "Ab", "S1", "S2", "S3", "S4", "SL", "RS",
-                                                  "CS", "AE", "E",  "F",  "FS", ""};
+constexpr std::array<std::string_view, 21> tokens{"T",  "R",  "L1", "L2", "L3", "R1", "R2",
+                                                  "R3", "A",  "Ab", "S1", "S2", "S3", "S4",
+                                                  "SL", "RS", "CS", "AE", "E",  "F",  "FS"};
+
+/// Index into `tokens` of a word with or without its hand.
+std::size_t token_index(std::string_view word, const Mechanism& mechanism)
+{
+    const auto colon = word.find(':');
+    const std::string_view key = word.substr(0, colon), hand = word.substr(std::min(colon, word.size()));
+    const auto at = std::find(tokens.begin(), tokens.end(), key);
+    const bool both_hands = key == "E" || key == "F" || key == "FS";
+    const bool named =
+        hand == ":l" ? both_hands || key == "AE" : hand.empty() || (hand == ":r" && both_hands);
+    if (at == tokens.end() || !named)
+        throw InputError("found key '" + std::string(word) +
+                         "', wanted one of T R L1-L3 R1-R3 A Ab S1-S4 "
+                         "SL RS CS AE E F FS (E, F and FS may name the hand: E:l, E:r)");
+    if (key == "AE" && hand == ":l" && !mechanism.left_a_flat_lever)
+        throw InputError("found key 'AE:l', wanted AE: this instrument has no left A flat/E flat lever");
+    return std::size_t(at - tokens.begin());
+}
 
 } // namespace
 
-HoleState boehm_holes(std::string_view keys)
+HoleState boehm_holes(std::string_view keys, const Mechanism& mechanism)
 {
     std::array<bool, tokens.size()> down{};
     while (!keys.empty()) {
         const auto end = std::min(keys.find(' '), keys.size());
         const auto word = keys.substr(0, end);
         keys.remove_prefix(std::min(end + 1, keys.size()));
-        if (word.empty())
-            continue;
-        std::size_t i = 0;
-        while (i + 1 < tokens.size() && tokens[i] != word)
-            ++i;
-        if (i + 1 == tokens.size())
-            throw InputError("found key '" + std::string(word) +
-                             "', wanted one of T R L1-L3 R1-R3 A Ab S1-S4 "
-                             "SL RS CS AE E F FS");
-        down[i] = true;
+        if (!word.empty())
+            down[token_index(word, mechanism)] = true;
     }
     const auto is_down = [&](std::string_view name) {
         for (std::size_t i = 0; i < tokens.size(); ++i)
@@ -61,16 +72,16 @@ HoleState boehm_holes(std::string_view keys)
         is_down("SL"),      //
         is_down("S1"),      //
         !L3,                //
-        is_down("CS"),      //
-        !ring,              // right-hand ring pad
-        !R1,                //
-        is_down("RS"),      //
-        !R2,                //
-        !R3,                //
-        is_down("AE"),      //
-        !(E || F || FS),    //
-        FS,                 // FS opens its own pad while shutting the F/C pad
-        !E,                 //
+        is_down("CS") && !(mechanism.articulated_c_sharp && ring),
+        !ring,           // right-hand ring pad
+        !R1,             //
+        is_down("RS"),   //
+        !R2,             //
+        !R3,             //
+        is_down("AE"),   //
+        !(E || F || FS), //
+        FS,              // FS opens its own pad while shutting the F/C pad
+        !E,              //
     };
     HoleState state;
     for (std::size_t i = 0; i < open.size(); ++i)

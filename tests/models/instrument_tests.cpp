@@ -44,6 +44,20 @@ TEST_CASE("every note from E3 to C7 has one primary fingering and no fingering s
     CHECK(soprano.blowing.size() == soprano.fingerings.size());
 }
 
+TEST_CASE("a use of a fingering that nobody knows is named with its row", "[instrument]")
+{
+    CHECK_THROWS_WITH(read_fingerings("written,keys,use,name,register\nG4,,usual,plain,1\n"),
+                      Catch::Matchers::Contains("row 1") && Catch::Matchers::Contains("'usual'"));
+    const auto rows = read_fingerings("written,keys,use,name,register\nA4,A S4,trill,side,1\n"
+                                      "A4,A,primary,plain,1\nA4,A R1,resonance,resonance,1\n");
+    REQUIRE(rows.size() == 3);
+    CHECK(rows[0].primary);
+    CHECK(rows[1].use == FingeringUse::resonance);
+    CHECK(rows[1].name == "resonance");
+    CHECK(rows[2].use == FingeringUse::trill);
+    CHECK_FALSE(rows[2].primary);
+}
+
 TEST_CASE("the bore has the headline measures of a B flat clarinet", "[instrument][outside]")
 {
     // Usual length from tip to bell rim 665–670 mm (from memory, ± 10 mm); modern bores 14.4–15.0 mm wide

@@ -112,3 +112,39 @@ TEST_CASE("the order of keys does not matter and an unknown key is named", "[mec
     CHECK_THROWS_WITH(boehm_holes("T L4"), Catch::Matchers::Contains("'L4'"));
     CHECK_THROWS_AS(boehm_holes("t"), InputError);
 }
+
+TEST_CASE("the holes do not care which little finger holds a key", "[mechanism][outside]")
+{
+    // Common practice, no source: E/B, F/C and F sharp/C sharp lie under both little fingers.
+    for (const char* key : {"E", "F", "FS"})
+        for (const char* hand : {":l", ":r"}) {
+            const std::string low = std::string("T L1 L2 L3 R1 R2 R3 ") + key;
+            CAPTURE(low, hand);
+            CHECK(boehm_holes(low + hand) == boehm_holes(low));
+        }
+    // C sharp/G sharp is the left hand's alone, A flat/E flat the right's; no other key has a hand to name.
+    for (const char* keys : {"CS:r", "CS:l", "AE:r", "L1:l", "E:", "E:x", ":l"})
+        CHECK_THROWS_WITH(boehm_holes(keys), Catch::Matchers::Contains(std::string("'") + keys + "'"));
+}
+
+TEST_CASE("the left A flat lever is there only where it was built", "[mechanism][outside]")
+{
+    // Common practice, no source: an extra of some instruments.
+    const Mechanism lever{.left_a_flat_lever = true};
+    CHECK_THROWS_AS(boehm_holes("T L1 L2 L3 R1 R2 R3 AE:l"), InputError);
+    CHECK(boehm_holes("T L1 L2 L3 R1 R2 R3 AE:l", lever) == boehm_holes("T L1 L2 L3 R1 R2 R3 AE"));
+}
+
+TEST_CASE("an articulated C sharp stays shut under a right-hand ring and makes the B to C sharp trill",
+          "[mechanism][outside]")
+{
+    // Common practice, no source: with the key held, a right-hand finger alone makes C sharp and back.
+    const Mechanism articulated{.articulated_c_sharp = true};
+    for (const char* ring : {"R1", "R2", "R3"}) {
+        const std::string under = std::string("T L1 L2 L3 ") + ring;
+        CAPTURE(ring);
+        CHECK(boehm_holes(under + " CS", articulated) == boehm_holes(under));
+        CHECK(boehm_holes(under + " CS") != boehm_holes(under));
+    }
+    CHECK(boehm_holes("T L1 L2 L3 CS", articulated) == boehm_holes(primary("C#4").keys));
+}

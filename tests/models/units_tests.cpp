@@ -101,8 +101,9 @@ TEST_CASE("a decimal comma is not read as two cells", "[units]")
 
 TEST_CASE("a wrong table of the instrument is refused with its place", "[units]")
 {
-    const auto bad_pitch =
-        complaint([] { read_fingerings("written,keys,primary,register\nE3,T,1,1\nQ3,T,1,1\n"); });
+    const auto bad_pitch = complaint([] {
+        read_fingerings("written,keys,use,name,register\nE3,T,primary,plain,1\nQ3,T,primary,plain,1\n");
+    });
     for (const char* part : {"fingerings.csv", "row 2", "'Q3'", "wanted a pitch"})
         CHECK_THAT(bad_pitch, Contains(part));
     const auto bad_hole = complaint([] {
