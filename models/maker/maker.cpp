@@ -8,7 +8,7 @@
 namespace canebrake
 {
 
-double played_frequency(const Resonator& bore, HoleState state, double near_hz)
+double played_frequency(const Resonator& bore, HoleState state, double near_hz, double reach_cents)
 {
     const double c = bore.air().sound_speed_mps;
     const auto reactance = [&](double hz) {
@@ -17,7 +17,8 @@ double played_frequency(const Resonator& bore, HoleState state, double near_hz)
     };
     // A resonance is an upward zero of the susceptance; look outwards from the target.
     const auto at = [&](int step) { return near_hz * std::exp2(step * 10.0 / 1200.0); };
-    for (int distance = 0; distance < 35; ++distance)
+    const int reach = int(std::ceil(reach_cents / 10.0));
+    for (int distance = 0; distance < reach; ++distance)
         for (const int sign : {1, -1}) {
             const int step = sign > 0 ? distance : -distance - 1;
             double low = at(step), high = at(step + 1);

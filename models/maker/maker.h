@@ -14,8 +14,8 @@ namespace canebrake
 inline constexpr double reed_length_m = 6.0e-3;
 
 /// Frequency a resonance near `near_hz` plays at, reed included: Im(Y_bore + jk·reed_length) = 0. 0 if none
-/// lies within 350 cents.
-double played_frequency(const Resonator&, HoleState, double near_hz);
+/// lies within `reach_cents` (350: a maker looks far).
+double played_frequency(const Resonator&, HoleState, double near_hz, double reach_cents = 350.0);
 
 /// One wish of the maker: with this state of the holes, this pitch, so important.
 struct TuningTarget {
