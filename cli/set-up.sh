@@ -75,5 +75,5 @@ compile() {
 }
 
 to_build='g++ cmake pkg-config libsndfile1-dev libkissfft-dev libpugixml-dev libzip-dev libcli11-dev
-    nlohmann-json3-dev libfmt-dev'
+    nlohmann-json3-dev libfmt-dev libtomlplusplus-dev'
 to_test='catch2 libxml2-utils aubio-tools'

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "cli/commands/render_options.h"
 
+#include "cli/read/kit_file.h"
 #include "models/units/input_error.h"
 
 #include <fmt/format.h>
@@ -101,10 +102,13 @@ RenderOptions::RenderOptions(CLI::App& command)
 
     const char* const who = "Who plays";
     option("--on", on_, "NAME", who, "Instrument (B-flat)");
-    option("--player", player_, "WHO", who,
-           "ideal: even and seamless, what a keyboard promises\n"
-           "studio: a professional at ease (default)\n"
-           "learner: every crossing can be heard");
+    player_given_ = option("--player", player_, "WHO", who,
+                           "ideal: even and seamless, what a keyboard promises\n"
+                           "studio: a professional at ease (default)\n"
+                           "learner: every crossing can be heard");
+    kit_given_ = option("--kit", kit_, "KIT.toml", who,
+                        "The player's kit: level, keys, breath, tongue;\n"
+                        "--player wins over its level (assets/kits has one)");
     option("--a4", a4_, "HERTZ", who, "Pitch of A4, 380 to 500 (440)");
     option("--temperature", temperature_, "CELSIUS", who, "Air in the instrument, 0 to 40 (25)");
     option("--seed", seed_, "NUMBER", who, "Another number, another take; the same, the same file (1)");
@@ -141,6 +145,11 @@ RenderRequest RenderOptions::request() const
     std::error_code error;
     if (!typed && std::filesystem::equivalent(line_, destination_, error))
         refuse("-o", destination_, "another file than the line itself");
+    if (kit_given_->count() > 0 && std::filesystem::equivalent(kit_, destination_, error))
+        refuse("-o", destination_, "another file than the kit");
+    if (kit_given_->count() > 0 && request.events &&
+        std::filesystem::equivalent(kit_, *request.events, error))
+        refuse("--events", events_, "another file than the kit");
     if (!typed && request.events && std::filesystem::equivalent(line_, *request.events, error))
         refuse("--events", events_, "another file than the line itself");
 
@@ -160,10 +169,14 @@ RenderRequest RenderOptions::request() const
     request.strict = strict_;
 
     RenderSettings& settings = request.settings;
-    settings.player = one_of("--player", player_,
-                             std::array{std::pair{std::string_view("ideal"), Player::ideal},
-                                        std::pair{std::string_view("studio"), Player::studio},
-                                        std::pair{std::string_view("learner"), Player::learner}});
+    if (kit_given_->count() > 0)
+        settings.kit = read_kit(std::filesystem::path(kit_));
+    if (player_given_->count() > 0)
+        settings.kit.level = one_of("--player", player_,
+                                    std::array{std::pair{std::string_view("ideal"), Player::ideal},
+                                               std::pair{std::string_view("studio"), Player::studio},
+                                               std::pair{std::string_view("learner"), Player::learner}});
+    settings.player = settings.kit.level;
     if (!a4_.empty())
         settings.a4.value = number_within("--a4", a4_, 380, 500, "hertz");
     if (!temperature_.empty())

@@ -45,10 +45,12 @@ public:
 
 private:
     std::string line_, phrase_, destination_, events_, part_, bars_, pitch_, tempo_,
-        on_ = "B-flat", a4_, temperature_, player_ = "studio", seed_, rate_, bits_ = "24";
+        on_ = "B-flat", a4_, temperature_, player_, kit_, seed_, rate_, bits_ = "24";
     bool strict_ = false;
     CLI::Option* phrase_given_ = nullptr;
     CLI::Option* events_given_ = nullptr;
+    CLI::Option* player_given_ = nullptr;
+    CLI::Option* kit_given_ = nullptr;
     CLI::Option* part_given_ = nullptr;
 };
 
