@@ -2,6 +2,7 @@
 #include "engine/performance/performance.h"
 
 #include "models/air/air.h"
+#include "models/instruments/mechanism.h"
 
 #include <algorithm>
 #include <bit>
@@ -23,7 +24,9 @@ constexpr double taper_s = 0.070; // a phrase's last note dies with the breath
 constexpr double tongue_loss = 350.0;
 constexpr double restart_lean_s = 0.06; // a tongued note in a lower register: the old one is damped this long
 constexpr double restart_lean = 12.0;
-constexpr double key_fade_s = 0.012; // a key travels 10–16 ms (Almeida et al. 2009, abstract, flute)
+constexpr double slide_fade_s = 0.030; // a finger drawn off its hole
+constexpr double flutter_hz = 26.0;    // 20–30
+constexpr double key_fade_s = 0.012;   // a key travels 10–16 ms (Almeida et al. 2009, abstract, flute)
 
 double smooth(double x)
 {
@@ -40,31 +43,30 @@ std::uint64_t note_seed(std::uint64_t seed, std::size_t note)
 
 const Skill& skill(Player player)
 {
-    static const Skill ideal{0.0, 1.0, 1000.0, 6.0, 0.0, 0.0, 0.018, 6.0, true, true, 0.0};
-    static const Skill studio{0.0015, 0.75, 45.0, 6.0, 0.14, 0.0, 0.018, 6.0, true, false, 0.35};
-    static const Skill learner{0.012, 0.30, 10.0, 1.5, 0.0, 0.0, 0.06, 0.0, false, false, 0.0};
+    static const Skill ideal{0.0, 1.0, 1000.0, 6.0, 0.0, 0.0, 0.018, 6.0, true, true, 0.0, 0.0, 1.0};
+    static const Skill studio{0.0015, 0.75, 45.0, 6.0, 0.14, 0.0, 0.018, 6.0, true, false, 0.35, 0.025, 1.0};
+    static const Skill learner{0.012, 0.30, 10.0, 1.5, 0.0, 0.0, 0.06, 0.0, false, false, 0.0, 0.060, 0.4};
     return player == Player::ideal ? ideal : player == Player::studio ? studio : learner;
 }
 
 Performance::Performance(const Instrument& instrument, const Line& line, const RenderSettings& settings,
-                         std::vector<PlannedNote> notes, std::vector<std::size_t> fingerings,
-                         std::vector<bool> slurred)
+                         Part part)
     : instrument_(instrument), line_(line), settings_(settings),
       skill_(settings.own_skill.value_or(skill(settings.player))), tempo_(line.tempo, settings.tempo_scale),
-      notes_(std::move(notes)), fingerings_(std::move(fingerings)), slurred_(std::move(slurred))
+      part_(std::move(part))
 {
     // The bore follows the air's sound speed; a maker's A4 scales it whole (the player's other barrel).
     const double warm = breath_air(settings.temperature).sound_speed_mps / breath_air({25.0}).sound_speed_mps;
     base_cents_ = 1200.0 * std::log2(warm * settings.a4.value / 440.0);
-    phrase_start_.resize(notes_.size());
-    phrase_end_.resize(notes_.size());
-    for (std::size_t i = 0; i < notes_.size();) {
+    phrase_start_.resize(part_.notes.size());
+    phrase_end_.resize(part_.notes.size());
+    for (std::size_t i = 0; i < part_.notes.size();) {
         std::size_t last = i;
-        while (last + 1 < notes_.size() && slurred_[last])
+        while (last + 1 < part_.notes.size() && part_.joined[last])
             ++last;
         for (std::size_t k = i; k <= last; ++k) {
-            phrase_start_[k] = notes_[i].start_s;
-            phrase_end_[k] = notes_[last].end_s;
+            phrase_start_[k] = part_.notes[i].start_s;
+            phrase_end_[k] = part_.notes[last].end_s;
         }
         i = last + 1;
     }
@@ -73,16 +75,16 @@ Performance::Performance(const Instrument& instrument, const Line& line, const R
 double Performance::end_s() const
 {
     double end = 0.0;
-    for (const auto& note : notes_)
+    for (const auto& note : part_.notes)
         end = std::max(end, note.end_s);
     return end;
 }
 
 HoleState Performance::first_state() const
 {
-    for (std::size_t i = 0; i < notes_.size(); ++i)
-        if (!notes_[i].silent)
-            return instrument_.fingerings[fingerings_[i]].holes;
+    for (std::size_t i = 0; i < part_.notes.size(); ++i)
+        if (!part_.notes[i].silent)
+            return fingering(i).holes;
     return {};
 }
 
@@ -100,13 +102,13 @@ double Performance::correction(double natural) const
 
 double Performance::level_at(std::size_t note, double time_s) const
 {
-    const auto& line_note = line_.notes[notes_[note].line_note];
+    const auto& line_note = line_.notes[part_.notes[note].line_note];
     const double quarter = tempo_.quarter_at(time_s);
     double level = dynamic_at(line_.dynamics, std::max(quarter, line_note.start_quarter + 1e-6));
     if (line_.dynamics.empty() && line_note.velocity)
         level = 4.0 + (*line_note.velocity - 80.0) / 16.0;
     const double span = phrase_end_[note] - phrase_start_[note];
-    const bool slur_of_several = span > notes_[note].end_s - notes_[note].start_s + 1e-6;
+    const bool slur_of_several = span > part_.notes[note].end_s - part_.notes[note].start_s + 1e-6;
     if (skill_.shaping > 0.0 && slur_of_several && span > 0.8) {
         const double at = (time_s - phrase_start_[note]) / span;
         level += skill_.shaping * std::sin(3.14159265 * std::clamp(at, 0.0, 1.0)) - 0.3 * skill_.shaping;
@@ -116,14 +118,14 @@ double Performance::level_at(std::size_t note, double time_s) const
 
 Blowing Performance::blowing(std::size_t note, double time_s) const
 {
-    const auto marks = line_.notes[notes_[note].line_note].articulations;
-    const double since = std::max(0.0, time_s - notes_[note].start_s);
+    const auto marks = line_.notes[part_.notes[note].line_note].articulations;
+    const double since = std::max(0.0, time_s - part_.notes[note].start_s);
     double level = level_at(note, time_s);
     if (marks & (art_accent | art_marcato | art_sforzando))
         level += 1.2 * std::exp(-since / 0.12);
     if (marks & art_forte_piano)
         level += 3.0 * std::exp(-since / 0.10);
-    return instrument_.blowing_at(fingerings_[note], level);
+    return instrument_.blowing_at(part_.choices[note].blown_as, level);
 }
 
 double Performance::start_gamma(std::size_t note, double time_s) const
@@ -131,12 +133,79 @@ double Performance::start_gamma(std::size_t note, double time_s) const
     return blowing(note, time_s).start_gamma;
 }
 
+namespace
+{
+
+/// How far lip, tract and a finger half off its hole can pull a written note down, cents. Pads up to C♯5 do
+/// not smear, open holes from D5 do, the top of the clarion and the altissimo bend by the tract (Chen, Smith
+/// & Wolfe 2009, abstract: reliable upwards in the clarion and above; the sizes from memory).
+double bend_limit(int written)
+{
+    return written < 67    ? 50.0
+           : written <= 70 ? 125.0
+           : written <= 73 ? 40.0
+           : written <= 78 ? 110.0
+           : written <= 84 ? 250.0
+                           : 400.0;
+}
+
+} // namespace
+
+bool Performance::slides_into(std::size_t note) const
+{
+    const auto figure = [&](std::size_t i) -> const std::optional<Figure>& {
+        return line_.notes[part_.notes[i].line_note].figure;
+    };
+    return note > 0 && part_.joined[note - 1] && figure(note - 1) &&
+           figure(note - 1)->kind == OrnamentKind::slide &&
+           (!figure(note) || figure(note)->group == figure(note - 1)->group) &&
+           fingering(note).register_number == fingering(note - 1).register_number;
+}
+
+/// Inside a slide each fingering is bent from its neighbour's pitch or towards it, as far as the note allows:
+/// a whole semitone where the instrument slides, less where it breaks up into steps. Nothing bends upwards,
+/// so a rising slide takes the coming finger early, a falling one keeps the old one long.
+double Performance::slide_cents(std::size_t note, double time_s) const
+{
+    const PlannedNote& now = part_.notes[note];
+    const double limit = skill_.bend * bend_limit(now.written.number);
+    const double share =
+        std::clamp((time_s - now.start_s) / std::max(1e-3, now.end_s - now.start_s), 0.0, 1.0);
+    const auto gap = [&](std::size_t other) {
+        return 100.0 * double(part_.notes[other].written.number - now.written.number);
+    };
+    double cents = 0.0;
+    if (slides_into(note) && gap(note - 1) < 0.0) {
+        const bool last =
+            !line_.notes[now.line_note].figure; // the note that was aimed at: arrive within 80 ms
+        const double reached = last ? std::clamp((time_s - now.start_s) / 0.08, 0.0, 1.0) : share;
+        cents = std::max(gap(note - 1), -limit) * (1.0 - reached);
+    }
+    if (note + 1 < part_.notes.size() && slides_into(note + 1) && gap(note + 1) < 0.0) {
+        const bool held_before = line_.notes[now.line_note].figure->role == 0;
+        const double begun = held_before ? std::clamp((time_s - (now.end_s - 0.08)) / 0.08, 0.0, 1.0) : share;
+        cents = std::max(gap(note + 1), -limit) * begun;
+    }
+    return cents;
+}
+
+/// Factor on the breath: tongue or throat rattling behind the reed. It costs breath, and the more the higher.
+double Performance::flutter(std::size_t note, double time_s) const
+{
+    const PlannedNote& now = part_.notes[note];
+    if (!(line_.notes[now.line_note].articulations & art_flutter))
+        return 1.0;
+    const double depth = now.written.number <= 74 ? 0.30 : 0.22;
+    const double phase = std::fmod((time_s - now.start_s) * flutter_hz, 1.0);
+    return 1.0 - depth * (0.5 - 0.5 * std::cos(2.0 * 3.14159265358979 * phase));
+}
+
 Control Performance::held(std::size_t note, double time_s) const
 {
-    const double since = time_s - notes_[note].start_s;
+    const double since = time_s - part_.notes[note].start_s;
     Blowing now = blowing(note, time_s);
     double natural = natural_cents(now);
-    const bool glides = note > 0 && slurred_[note - 1] && !skill_.even && since < 0.03;
+    const bool glides = note > 0 && part_.joined[note - 1] && !skill_.even && since < 0.03;
     if (glides) { // breath and lip glide over a change
         const Blowing before = blowing(note - 1, time_s);
         const double t = smooth((since + 0.005) / 0.03);
@@ -148,10 +217,10 @@ Control Performance::held(std::size_t note, double time_s) const
     }
     Control c;
     c.tongue = 0.0;
-    c.gamma = now.gamma;
+    c.gamma = now.gamma * flutter(note, time_s);
     c.zeta = now.zeta;
     c.closing_pa = now.closing_pa;
-    c.cents = base_cents_ + correction(natural);
+    c.cents = base_cents_ + correction(natural) + slide_cents(note, time_s);
     c.breath_noise = skill_.even ? 0.0 : 0.004;
     if (skill_.even) {
         const double wanted = -18.0 - 4.5 * (6.0 - std::clamp(level_at(note, time_s), 0.0, 7.0));
@@ -159,7 +228,7 @@ Control Performance::held(std::size_t note, double time_s) const
     }
     c.vent = fingering(note).vent;
     if (now.tract_ratio > 0.0) {
-        c.tract_hz = now.tract_ratio * notes_[note].target_hz;
+        c.tract_hz = now.tract_ratio * part_.notes[note].target_hz;
         c.tract_zc = now.tract_zc;
     }
     return c;
@@ -167,11 +236,13 @@ Control Performance::held(std::size_t note, double time_s) const
 
 double Performance::sounding_end(std::size_t at) const
 {
-    const PlannedNote& note = notes_[at];
+    const PlannedNote& note = part_.notes[at];
     const auto marks = line_.notes[note.line_note].articulations;
     const double length = note.end_s - note.start_s;
-    if (slurred_[at])
+    if (part_.joined[at])
         return note.end_s;
+    if (at + 1 < part_.notes.size() && part_.notes[at + 1].stroke_s > part_.notes[at + 1].start_s)
+        return std::max(note.end_s, part_.notes[at + 1].stroke_s); // the tongue is late
     if (marks & art_staccatissimo)
         return note.start_s + std::max(0.05, 0.3 * length);
     if (marks & art_staccato)
@@ -183,24 +254,25 @@ double Performance::sounding_end(std::size_t at) const
 
 Control Performance::control(double time_s)
 {
-    while (at_ + 1 < notes_.size() &&
-           time_s >= notes_[at_ + 1].start_s - (slurred_[at_] ? 0.0 : tongue_touch_s))
+    while (at_ + 1 < part_.notes.size() &&
+           time_s >= part_.notes[at_ + 1].stroke_s - (part_.joined[at_] ? 0.0 : tongue_touch_s))
         ++at_;
-    if (notes_.empty() || notes_[at_].silent) {
+    if (part_.notes.empty() || part_.notes[at_].silent) {
         Control rest;
         rest.cents = base_cents_;
         return rest;
     }
-    const PlannedNote& note = notes_[at_];
-    const bool from_slur = at_ > 0 && slurred_[at_ - 1];
-    const double since = time_s - note.start_s;
+    const PlannedNote& note = part_.notes[at_];
+    const bool from_slur = at_ > 0 && part_.joined[at_ - 1];
+    const double since = time_s - (from_slur ? note.start_s : note.stroke_s);
     Control c = held(at_, time_s);
 
     if (!from_slur) {
         // Tongue: the reed is shut until the note's start; a new breath rises behind it.
         // A higher register that still rings would take the new note with it: tongue and lip damp it, and the
         // breath does not push.
-        const bool rings = at_ > 0 && !notes_[at_ - 1].silent && note.start_s - notes_[at_ - 1].end_s < 0.2 &&
+        const bool rings = at_ > 0 && !part_.notes[at_ - 1].silent &&
+                           note.start_s - part_.notes[at_ - 1].end_s < 0.2 &&
                            fingering(at_ - 1).register_number > fingering(at_).register_number;
         if (rings && since < restart_lean_s) {
             c.lean_mode = fingering(at_ - 1).register_number - 1;
@@ -212,10 +284,10 @@ Control Performance::control(double time_s)
         if (since < 0.0)
             c.tongue_loss = tongue_loss;
         c.tongue = 1.0 - std::clamp(since / tongue_release_s, 0.0, 1.0);
-        const bool new_breath = at_ == 0 || note.start_s - notes_[at_ - 1].end_s > 0.05;
+        const bool new_breath = at_ == 0 || note.start_s - part_.notes[at_ - 1].end_s > 0.05;
         if (new_breath)
             c.gamma *= std::clamp((since + tongue_touch_s) / breath_rise_s, 0.0, 1.0);
-    } else if (!notes_[at_ - 1].silent) {
+    } else if (!part_.notes[at_ - 1].silent) {
         const int left = fingering(at_ - 1).register_number, coming = fingering(at_).register_number;
         if (left != coming && since < skill_.slur_s + 0.04) {
             const double hold = 1.0 - smooth((since - skill_.slur_s) / 0.04);
@@ -235,16 +307,16 @@ Control Performance::control(double time_s)
     }
 
     // The vent's finger moves with the others.
-    if (from_slur && since < 0.02 && !notes_[at_ - 1].silent) {
+    if (from_slur && since < 0.02 && !part_.notes[at_ - 1].silent) {
         const double before = fingering(at_ - 1).vent;
         c.vent = before + smooth((time_s - vent_time_) / 0.006) * (c.vent - before);
     }
 
     // Its end: joined, stopped by the tongue, or let go with the breath.
-    if (!slurred_[at_]) {
+    if (!part_.joined[at_]) {
         const double end = sounding_end(at_);
         const double length = note.end_s - note.start_s;
-        const bool runs_on = at_ + 1 < notes_.size() && notes_[at_ + 1].start_s - end < 0.03;
+        const bool runs_on = at_ + 1 < part_.notes.size() && part_.notes[at_ + 1].start_s - end < 0.03;
         const bool short_note = end < note.end_s - 0.02;
         if (!runs_on && !short_note) {
             const double taper = std::min(taper_s, 0.4 * length);
@@ -262,20 +334,23 @@ Control Performance::control(double time_s)
     return c;
 }
 
-/// Holes of the change into a note, one at a time, as the player's fingers come and go.
+/// Fingers of the change into a note, one at a time, as they come and go; the holes follow from the keys.
 void Performance::make_changes(std::size_t into)
 {
-    if (notes_[into].silent || into == 0)
+    const auto& notes = part_.notes;
+    if (notes[into].silent || into == 0)
         return;
     std::size_t from = into - 1;
-    while (from > 0 && notes_[from].silent)
+    while (from > 0 && notes[from].silent)
         --from;
-    if (notes_[from].silent)
+    if (notes[from].silent)
         return;
-    const HoleState a = instrument_.fingerings[fingerings_[from]].holes;
-    const HoleState b = instrument_.fingerings[fingerings_[into]].holes;
-    const bool joined = from + 1 == into && slurred_[from];
-    const double at = notes_[into].start_s;
+    const HoleState a = fingering(from).holes;
+    const HoleState b = fingering(into).holes;
+    const bool follows = from + 1 == into && notes[into].start_s - notes[from].end_s < 0.03;
+    const bool late_tongue = follows && notes[into].tongued && notes[into].stroke_s > notes[into].start_s;
+    const bool joined = from + 1 == into && (part_.joined[from] || late_tongue);
+    const double at = notes[into].start_s;
     if (a == b) {
         vent_time_ = at;
         return;
@@ -286,7 +361,7 @@ void Performance::make_changes(std::size_t into)
         return;
     }
     // Hurried fingers spread wider: up to 2.5 times when the shorter of the two notes lasts 50 ms.
-    const double shorter = std::min(notes_[from].end_s - notes_[from].start_s, notes_[into].end_s - at);
+    const double shorter = std::min(notes[from].end_s - notes[from].start_s, notes[into].end_s - at);
     const double spread =
         skill_.finger_scatter_s * (1.0 + 1.5 * std::clamp((0.2 - shorter) / 0.15, 0.0, 1.0));
     std::mt19937_64 random(note_seed(settings_.seed, into));
@@ -297,37 +372,61 @@ void Performance::make_changes(std::size_t into)
             sum += double(random() >> 11) * 0x1p-53 - 0.5;
         return sum * std::sqrt(2.0) * spread;
     };
-    vent_time_ = at + scatter();
-    struct Move {
+    struct Event {
         double time;
-        std::uint32_t hole;
+        Finger finger;
+        KeySet holds; // from then on
     };
-    std::vector<Move> moves;
-    for (std::uint32_t rest = a.open ^ b.open; rest != 0; rest &= rest - 1)
-        moves.push_back({at + scatter(), 1u << std::countr_zero(rest)});
-    std::sort(moves.begin(), moves.end(), [](const Move& x, const Move& y) { return x.time < y.time; });
+    Hands hands = part_.choices[from].hands;
+    const Transition moves(hands, part_.choices[into].hands);
+    std::vector<Event> events;
+    vent_time_ = at;
+    for (const FingerMove& move : moves.moves()) {
+        const double time = at + scatter();
+        if (move.motion == Motion::slides) { // off one key, across, onto the other
+            events.push_back({time - 0.5 * skill_.slide_s, move.finger, 0});
+            events.push_back({time + 0.5 * skill_.slide_s, move.finger, move.to});
+        } else {
+            events.push_back({time, move.finger, move.to});
+        }
+        if (move.finger == Finger::left_thumb)
+            vent_time_ = time;
+    }
+    std::sort(events.begin(), events.end(), [](const Event& x, const Event& y) {
+        return x.time != y.time ? x.time < y.time : x.finger < y.finger;
+    });
     // Fingers that move within 3 ms of each other move together; at most six states.
+    const Mechanism mechanism{settings_.kit.articulated_c_sharp, settings_.kit.left_a_flat_lever};
+    const std::uint32_t vent = 1u << instrument_.vent_index;
+    const double fade = slides_into(into) ? slide_fade_s : key_fade_s;
     HoleState state = a;
     std::size_t groups = 0;
-    const double together = std::max(0.003, (moves.back().time - moves.front().time) / 5.0);
-    for (std::size_t i = 0; i < moves.size();) {
-        const double start = moves[i].time;
+    const double together = std::max(0.003, (events.back().time - events.front().time) / 5.0);
+    for (std::size_t i = 0; i < events.size();) {
+        const double start = events[i].time;
         double sum = 0.0;
         std::size_t count = 0;
-        while (i < moves.size() && (moves[i].time - start < together || groups >= 5)) {
-            state.open ^= moves[i].hole;
-            sum += moves[i].time;
+        while (i < events.size() && (events[i].time - start < together || groups >= 5)) {
+            hands[events[i].finger] = events[i].holds;
+            sum += events[i].time;
             ++count;
             ++i;
         }
+        HoleState next = boehm_holes(hands.keys(), mechanism);
+        next.open &= ~vent;
+        if (i == events.size())
+            next = b;
+        if (next == state)
+            continue;
+        state = next;
         ++groups;
-        queue_.push_back({sum / double(count), state, key_fade_s});
+        queue_.push_back({sum / double(count), state, fade});
     }
 }
 
 std::vector<StateChange> Performance::changes_until(double time_s)
 {
-    while (changes_made_ < notes_.size() && notes_[changes_made_].start_s - 0.06 <= time_s)
+    while (changes_made_ < part_.notes.size() && part_.notes[changes_made_].start_s - 0.06 <= time_s)
         make_changes(changes_made_++);
     std::vector<StateChange> due;
     while (queue_at_ < queue_.size() && queue_[queue_at_].time_s <= time_s)

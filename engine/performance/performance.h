@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
-#include "engine/synthesis/rendering.h"
+#include "engine/performance/part.h"
 #include "engine/synthesis/voice.h"
 
 #include <random>
@@ -22,27 +22,29 @@ struct StateChange {
 class Performance
 {
 public:
-    Performance(const Instrument&, const Line&, const RenderSettings&, std::vector<PlannedNote> notes,
-                std::vector<std::size_t> fingerings, std::vector<bool> slurred);
+    Performance(const Instrument&, const Line&, const RenderSettings&, Part);
 
     /// How a note is held at a time, without start, end or change: breath, lip, vent and tract for its
     /// dynamic.
     Control held(std::size_t note, double time_s) const;
     /// When the sound of a note stops being driven: before its written end if its marks say so.
     double sounding_end(std::size_t note) const;
-    bool joined(std::size_t note) const { return slurred_[note]; } ///< slurred to the next
-    const Fingering& fingering(std::size_t note) const { return instrument_.fingerings[fingerings_[note]]; }
+    bool joined(std::size_t note) const { return part_.joined[note]; } ///< slurred to the next
+    const Fingering& fingering(std::size_t note) const { return part_.choices[note].fingering; }
     double start_gamma(std::size_t note, double time_s) const;
     /// Control at `time_s`; times must not go back. The note sounding or about to is followed inside.
     Control control(double time_s);
     /// Changes of holes due up to `time_s`, in order, each given once.
     std::vector<StateChange> changes_until(double time_s);
-    const std::vector<PlannedNote>& notes() const { return notes_; }
+    const std::vector<PlannedNote>& notes() const { return part_.notes; }
     double end_s() const;
     HoleState first_state() const;
 
 private:
     void make_changes(std::size_t into_note);
+    bool slides_into(std::size_t note) const; ///< reached by a continuous slide, in one register
+    double slide_cents(std::size_t note, double time_s) const;
+    double flutter(std::size_t note, double time_s) const;
     Blowing blowing(std::size_t note, double time_s) const;
     double level_at(std::size_t note, double time_s) const;
     double natural_cents(const Blowing&) const;
@@ -53,9 +55,7 @@ private:
     RenderSettings settings_;
     Skill skill_;
     TempoMap tempo_;
-    std::vector<PlannedNote> notes_;
-    std::vector<std::size_t> fingerings_;
-    std::vector<bool> slurred_;
+    Part part_;
     std::vector<double> phrase_start_, phrase_end_; // of the slur each note belongs to
     double base_cents_;
     std::size_t at_ = 0;           // note the control follows

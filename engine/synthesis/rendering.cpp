@@ -2,14 +2,12 @@
 #include "engine/synthesis/rendering.h"
 
 #include "engine/performance/performance.h"
-#include "engine/plan/plan.h"
 #include "engine/synthesis/decimator.h"
 #include "engine/synthesis/mock_up.h"
 #include "engine/synthesis/state_tables.h"
 #include "engine/synthesis/voice.h"
 
 #include <cmath>
-#include <cstdio>
 
 namespace canebrake
 {
@@ -18,16 +16,6 @@ namespace
 {
 
 constexpr double tail_s = 0.35; // the bore rings on, the last breath dies
-constexpr double join_s = 0.03; // a slur over a gap wider than this is two breaths
-
-std::string off_range_remark(const Note& note, int written, const Instrument& instrument)
-{
-    char beat[32];
-    std::snprintf(beat, sizeof beat, "%.4g", note.source.beat);
-    return "bar " + note.source.bar + ", beat " + beat + ": written " + pitch_name(written) + " is off the " +
-           instrument.title + " (" + pitch_name(instrument.lowest.number) + " to " +
-           pitch_name(instrument.top_extreme.number) + "); left silent";
-}
 
 } // namespace
 
@@ -55,54 +43,26 @@ struct Rendering::State {
 };
 
 Rendering::Rendering(const Instrument& instrument, const Line& line, const RenderSettings& settings)
-    : state_(std::make_unique<State>(instrument, line, settings))
+{
+    TrillBook book(instrument, settings.kit);
+    *this = Rendering(book, line, settings);
+}
+
+Rendering::Rendering(TrillBook& book, const Line& line, const RenderSettings& settings)
+    : state_(std::make_unique<State>(book.chart().instrument(), line, settings))
 {
     State& state = *state_;
-    const TempoMap tempo(state.line.tempo, settings.tempo_scale);
-    const auto& notes = state.line.notes;
-    std::vector<PlannedNote> planned;
-    std::vector<WrittenPitch> written;
-    std::vector<bool> slurred;
-    for (std::size_t i = 0; i < notes.size(); ++i) {
-        PlannedNote p;
-        p.line_note = i;
-        p.written = {int(std::lround(notes[i].sounding.number)) - instrument.transposition};
-        p.start_s = tempo.seconds_at(notes[i].start_quarter);
-        p.end_s = tempo.seconds_at(notes[i].start_quarter + notes[i].length_quarters);
-        p.target_hz = frequency({double(p.written.number + instrument.transposition)}, settings.a4).value;
-        p.dynamic = dynamic_at(state.line.dynamics, notes[i].start_quarter);
-        p.silent = instrument.primary(p.written) == nullptr;
-        if (p.silent)
-            state.remarks.push_back(off_range_remark(notes[i], p.written.number, instrument));
-        planned.push_back(p);
-        written.push_back(p.written);
-    }
-    for (std::size_t i = 0; i < notes.size(); ++i) {
-        const bool joined = notes[i].slurred_to_next && i + 1 < notes.size() && !planned[i].silent &&
-                            !planned[i + 1].silent && planned[i + 1].start_s - planned[i].end_s < join_s;
-        slurred.push_back(joined);
-        if (joined) {
-            planned[i].end_s = planned[i + 1].start_s;
-            planned[i + 1].tongued = false;
-        }
-    }
-    const Skill player = settings.own_skill.value_or(skill(settings.player));
-    const auto choices = plan_fingerings(instrument, written, slurred, player.prepares);
-    std::vector<std::size_t> fingerings;
-    for (std::size_t i = 0; i < planned.size(); ++i) {
-        fingerings.push_back(choices[i].fingering);
-        if (!planned[i].silent)
-            planned[i].fingering = instrument.fingerings[choices[i].fingering].keys;
-    }
-    state.performance = std::make_unique<Performance>(instrument, state.line, settings, std::move(planned),
-                                                      std::move(fingerings), std::move(slurred));
+    Part part = prepare_part(book, state.line, settings);
+    state.remarks = std::move(part.remarks);
+    state.performance =
+        std::make_unique<Performance>(state.instrument, state.line, settings, std::move(part));
     state.duration_s = state.performance->end_s() + tail_s;
     state.total = std::uint64_t(std::ceil(state.duration_s * settings.rate.value));
     const double rate = settings.rate.value * settings.oversampling;
-    if (player.even)
-        state.mock_up = std::make_unique<MockUp>(instrument, *state.performance, state.tables, rate);
+    if (settings.own_skill.value_or(skill(settings.player)).even)
+        state.mock_up = std::make_unique<MockUp>(state.instrument, *state.performance, state.tables, rate);
     const auto& bore = state.tables.bore();
-    state.voice.prepare(instrument, bore.characteristic_impedance(), bore.air().density_kgpm3, rate,
+    state.voice.prepare(state.instrument, bore.characteristic_impedance(), bore.air().density_kgpm3, rate,
                         settings.seed);
     if (!state.performance->notes().empty())
         state.voice.start_state(state.tables.table(state.performance->first_state()));

@@ -15,6 +15,8 @@
 namespace canebrake
 {
 
+class TrillBook;
+
 /// What a player brings to the same physics.
 struct Skill {
     double finger_scatter_s; ///< standard deviation of a finger's instant in one change
@@ -29,6 +31,8 @@ struct Skill {
     bool prepares;          ///< lays fingers down early
     bool even;              ///< tempered and even, the mock-up's promise
     double shaping;         ///< ladder steps of swell inside a slur that nobody wrote
+    double slide_s = 0.0;   ///< how long a finger is between two keys it slides across
+    double bend = 1.0;      ///< share of what lip and tract can bend that this player can
 };
 const Skill& skill(Player);
 
@@ -51,6 +55,7 @@ struct PlannedNote {
     WrittenPitch written;      ///< on the instrument that plays
     std::string fingering;     ///< keys and fingers, `R T L1 L2 L3 R1 R2 R3 E`
     double start_s = 0.0, end_s = 0.0;
+    double stroke_s = 0.0;  ///< when the tongue lets go: the start, or later where it cannot keep up
     double target_hz = 0.0; ///< equal temperament at the chosen A4
     double dynamic = 4.0;   ///< ladder level at its start
     bool tongued = true;
@@ -63,6 +68,8 @@ class Rendering
 {
 public:
     Rendering(const Instrument&, const Line&, const RenderSettings&);
+    /// With a trill book that is there already (same instrument and kit); it may be dropped afterwards.
+    Rendering(TrillBook&, const Line&, const RenderSettings&);
     ~Rendering();
     Rendering(Rendering&&) noexcept;
     Rendering& operator=(Rendering&&) noexcept;

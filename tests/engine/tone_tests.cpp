@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 // Tone against what is published of real clarinets. Patterns and not values: an instrument, a player and a
 // room make ten decibels of difference in single harmonics.
+#include "models/instruments/mechanism.h"
 #include "tests/engine/known.h"
 #include "tests/engine/rendered.h"
 
@@ -18,7 +19,8 @@ const KnownShortfalls known_odd_even{};
 Harmonics tone(int written, const char* dynamic)
 {
     const auto note = one_note(written, dynamic);
-    REQUIRE(b_flat_soprano().primary({written})->keys == note.notes[0].fingering);
+    REQUIRE(boehm_holes(b_flat_soprano().primary({written})->keys) ==
+            boehm_holes(note.notes[0].fingering)); // a little finger's hand cannot be heard
     const auto result = harmonics(note.between(0.4, 0.8), {output_rate}, note.notes[0].target_hz);
     REQUIRE(result.level_db.size() >= 5);
     return result;
