@@ -77,6 +77,8 @@ void read_words(const std::string& text, Fraction at, WrittenBar& bar)
         else if (word != "n" && ladder_level(words[i])) // small letters only: "in F" is no forte
             add_dynamic(word, at, bar);
     }
+    if (const auto flutter = flutter_words(text))
+        bar.flutter.push_back({at, *flutter});
     const std::string low = lower_case(said);
     if (low.starts_with("d.c") || low.starts_with("d.s") || low.find("da capo") != std::string::npos ||
         low.find("dal segno") != std::string::npos)
@@ -144,6 +146,28 @@ std::vector<int> ending_numbers(const char* text)
 }
 
 } // namespace
+
+std::optional<bool> flutter_words(const std::string& text)
+{
+    static const std::set<std::string> on{"flutter",  "fluttertongue", "fluttertongued", "fluttertonguing",
+                                          "flz",      "fltz",          "flttzg",         "flatt",
+                                          "flatterz", "flatterzg",     "flatterzunge",   "frull",
+                                          "frullato", "frullati",      "frulato"};
+    static const std::set<std::string> off{"ord",     "ordinario", "ordinary", "norm",    "normal",
+                                           "normale", "nat",       "natural",  "naturale"};
+    static const std::set<std::string> without{"no", "non", "not", "senza", "ohne", "sans", "without"};
+    std::optional<bool> said;
+    std::string before;
+    for (const std::string& each : words_of(text)) {
+        const std::string word = lower_case(each);
+        if (on.contains(word))
+            said = !without.contains(before);
+        else if (off.contains(word))
+            said = false;
+        before = word;
+    }
+    return said;
+}
 
 void read_dynamics(const xml_node& dynamics, Fraction at, WrittenBar& bar)
 {

@@ -3,7 +3,9 @@
 
 #include "cli/read/musicxml_written.h"
 
+#include <optional>
 #include <pugixml.hpp>
+#include <string>
 
 namespace canebrake::musicxml
 {
@@ -12,6 +14,8 @@ namespace canebrake::musicxml
 void read_direction(const pugi::xml_node&, Fraction at, WrittenBar&);
 void read_sound(const pugi::xml_node&, Fraction at, WrittenBar&);
 void read_dynamics(const pugi::xml_node&, Fraction at, WrittenBar&);
+/// Whether words ask for flutter-tongue ("flz.", "flutter-tongue", "frull.") or end it ("ord.", "nat.").
+std::optional<bool> flutter_words(const std::string&);
 void read_barline(const pugi::xml_node&, WrittenBar&, WrittenBar* next_bar);
 
 } // namespace canebrake::musicxml

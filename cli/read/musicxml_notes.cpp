@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "cli/read/musicxml_notes.h"
 
+#include "cli/read/musicxml_directions.h"
 #include "cli/read/musicxml_text.h"
 
 #include <algorithm>
@@ -65,11 +66,86 @@ int neighbour_distance(const Note& note, int octave, double alter, int way, cons
     return std::max(1, int(std::lround(way * distance)));
 }
 
-struct Accidentals {
-    std::optional<double> above, below;
+/// What the letters around a note are, for the distance to an ornament's other notes.
+struct Place {
+    int octave;
+    double alter;
+    const KeyState& state;
 };
 
-void read_ornaments(const xml_node& ornaments, int octave, double alter, const KeyState& state,
+/// The accidentals printed with an ornament, which may stand above and below it.
+struct Accidentals {
+    std::optional<double> above, below;
+
+    void read(const xml_node& mark)
+    {
+        (is(mark, "placement", "below") ? below : above) = alter_of_accidental(trimmed(mark.child_value()));
+    }
+};
+
+/// Those that follow `mark` and belong to it; failing that, `otherwise`.
+Accidentals accidentals_after(const xml_node& mark, const Accidentals& otherwise)
+{
+    Accidentals accidentals;
+    bool any = false;
+    for (xml_node next = mark.next_sibling(); next; next = next.next_sibling()) {
+        const std::string_view name = next.name();
+        if (name == "accidental-mark") {
+            accidentals.read(next);
+            any = true;
+        } else if (name != "wavy-line" && next.type() == pugi::node_element) {
+            break;
+        }
+    }
+    return any ? accidentals : otherwise;
+}
+
+/// A trill, mordent or turn as it is printed, and as its attributes say it should sound. Where those are
+/// absent a trill begins with its main note, which players of today do and the standard's default does not.
+Ornament read_sign(const xml_node& mark, OrnamentKind kind, Accidentals accidentals, const Note& note,
+                   const Place& place)
+{
+    const bool lower_only = kind == OrnamentKind::mordent;
+    if (lower_only && !accidentals.below)
+        accidentals.below = accidentals.above;
+    int above = neighbour_distance(note, place.octave, place.alter, 1, place.state, accidentals.above);
+    int below = neighbour_distance(note, place.octave, place.alter, -1, place.state, accidentals.below);
+    const int step = is(mark, "trill-step", "whole") ? 2 : is(mark, "trill-step", "half") ? 1 : 0;
+    if (step > 0 && !accidentals.above && !accidentals.below)
+        (lower_only ? below : above) = step;
+
+    Ornament ornament{kind, lower_only ? below : above, 0, below};
+    static const std::unordered_map<std::string, OrnamentStart> starts{
+        {"main", OrnamentStart::main}, {"upper", OrnamentStart::upper}, {"below", OrnamentStart::below}};
+    if (const auto start = starts.find(mark.attribute("start-note").value()); start != starts.end())
+        ornament.start = start->second;
+    if (is(mark, "two-note-turn", "whole") || is(mark, "two-note-turn", "half")) {
+        ornament.closing_turn = true;
+        ornament.semitones_below = is(mark, "two-note-turn", "whole") ? 2 : 1;
+    }
+    ornament.accelerate = is(mark, "accelerate", "yes");
+    ornament.beats = int(std::clamp(first_number(mark.attribute("beats").value()).value_or(0.0), 0.0, 999.0));
+    ornament.extended = is(mark, "long", "yes");
+    ornament.delayed = std::string_view(mark.name()).starts_with("delayed");
+    return ornament;
+}
+
+void read_tremolo(const xml_node& mark, WrittenNote& written)
+{
+    const int strokes = std::clamp(whole_number(mark.child_value(), 3), 0, 8);
+    if (is(mark, "type", "start")) {
+        written.two_note_start = true;
+        written.strokes = strokes;
+    } else if (is(mark, "type", "stop")) {
+        written.two_note_stop = true;
+    } else if (is(mark, "type", "unmeasured") || strokes == 0) {
+        written.note.articulations |= art_flutter; // a roll, on a wind instrument
+    } else {
+        written.note.ornaments.push_back({OrnamentKind::tremolo, 0, strokes, 1});
+    }
+}
+
+void read_ornaments(const xml_node& ornaments, const Accidentals& apart, const Place& place,
                     WrittenNote& written, Sighting& unknown, const std::string& bar)
 {
     static const std::unordered_map<std::string, OrnamentKind> kinds{
@@ -79,50 +155,65 @@ void read_ornaments(const xml_node& ornaments, int octave, double alter, const K
         {"inverted-mordent", OrnamentKind::inverted_mordent},
         {"turn", OrnamentKind::turn},
         {"delayed-turn", OrnamentKind::turn},
+        {"vertical-turn", OrnamentKind::turn},
         {"inverted-turn", OrnamentKind::inverted_turn},
-        {"delayed-inverted-turn", OrnamentKind::inverted_turn}};
+        {"delayed-inverted-turn", OrnamentKind::inverted_turn},
+        {"inverted-vertical-turn", OrnamentKind::inverted_turn}};
     Note& note = written.note;
-    for (xml_node mark = ornaments.first_child(); mark; mark = mark.next_sibling()) {
+    xml_node wavy;
+    for (const xml_node mark : ornaments.children()) {
         const std::string name = mark.name();
         if (const auto kind = kinds.find(name); kind != kinds.end()) {
-            Accidentals accidentals;
-            for (xml_node next = mark.next_sibling(); next; next = next.next_sibling()) {
-                const std::string_view next_name = next.name();
-                if (next_name == "accidental-mark") // belongs to the ornament before it
-                    (is(next, "placement", "below") ? accidentals.below : accidentals.above) =
-                        alter_of_accidental(trimmed(next.child_value()));
-                else if (next_name != "wavy-line")
-                    break;
-            }
-            const bool lower_only = kind->second == OrnamentKind::mordent;
-            if (lower_only && !accidentals.below)
-                accidentals.below = accidentals.above;
-            const int above = neighbour_distance(note, octave, alter, 1, state, accidentals.above);
-            const int below = neighbour_distance(note, octave, alter, -1, state, accidentals.below);
-            note.ornaments.push_back({kind->second, lower_only ? below : above, 0, below});
+            note.ornaments.push_back(
+                read_sign(mark, kind->second, accidentals_after(mark, apart), note, place));
         } else if (name == "tremolo") {
-            const int strokes = std::clamp(whole_number(mark.child_value(), 3), 0, 8);
-            if (is(mark, "type", "start")) {
-                written.two_note_start = true;
-                written.strokes = strokes;
-            } else if (is(mark, "type", "stop")) {
-                written.two_note_stop = true;
-            } else {
-                note.ornaments.push_back(
-                    {OrnamentKind::tremolo, 0, is(mark, "type", "unmeasured") ? 0 : strokes, 1});
-            }
+            read_tremolo(mark, written);
         } else if (name == "wavy-line") {
             written.wavy_start = written.wavy_start || is(mark, "type", "start");
             written.wavy_stop = written.wavy_stop || is(mark, "type", "stop");
+            if (is(mark, "type", "start"))
+                wavy = mark;
         } else if (name != "accidental-mark" && mark.type() == pugi::node_element) {
             unknown.see(bar);
         }
     }
+    // A wavy line that begins without the letters "tr" is a trill, too.
+    const auto is_trill = [](const Ornament& o) { return o.kind == OrnamentKind::trill; };
+    if (wavy && std::none_of(note.ornaments.begin(), note.ornaments.end(), is_trill))
+        note.ornaments.push_back(
+            read_sign(wavy, OrnamentKind::trill, accidentals_after(wavy, apart), note, place));
 }
 
-void read_notations(const xml_node& notations, int octave, double alter, const KeyState& state,
-                    WrittenNote& written, Sighting& unknown, const std::string& bar)
+/// Several fingerings are one after the other; a substitution or an alternate counts only alone.
+std::string read_fingering(const xml_node& technical)
 {
+    std::string all, others;
+    for (const xml_node fingering : technical.children("fingering")) {
+        const bool other = is(fingering, "substitution", "yes") || is(fingering, "alternate", "yes");
+        std::string& text = other ? others : all;
+        const std::string more = trimmed(fingering.child_value());
+        text += (text.empty() || more.empty() ? "" : " ") + more;
+    }
+    return all.empty() ? others : all;
+}
+
+void read_technical(const xml_node& technical, Note& note)
+{
+    const std::string fingering = read_fingering(technical);
+    note.fingering += (note.fingering.empty() || fingering.empty() ? "" : " ") + fingering;
+    if (technical.child("double-tongue") || technical.child("triple-tongue"))
+        note.articulations |= art_double_tongue;
+    for (const xml_node other : technical.children("other-technical"))
+        if (flutter_words(other.child_value()).value_or(false))
+            note.articulations |= art_flutter;
+}
+
+void read_notations(const xml_node& notations, const Place& place, WrittenNote& written, Sighting& unknown,
+                    const std::string& bar)
+{
+    Accidentals apart; // beside the ornaments, not among them
+    for (const xml_node mark : notations.children("accidental-mark"))
+        apart.read(mark);
     for (const xml_node mark : notations.children()) {
         const std::string_view name = mark.name();
         if (name == "slur" && !is(mark, "type", "continue")) {
@@ -136,16 +227,32 @@ void read_notations(const xml_node& notations, int octave, double alter, const K
         } else if (name == "fermata") {
             written.note.articulations |= art_fermata;
         } else if (name == "ornaments") {
-            read_ornaments(mark, octave, alter, state, written, unknown, bar);
+            read_ornaments(mark, apart, place, written, unknown, bar);
         } else if (name == "technical") {
-            for (const xml_node fingering : mark.children("fingering"))
-                written.note.fingering = trimmed(fingering.child_value());
+            read_technical(mark, written.note);
         } else if (name == "glissando") {
             written.glissando_start = written.glissando_start || is(mark, "type", "start");
         } else if (name == "slide") {
             written.slide_start = written.slide_start || is(mark, "type", "start");
         }
     }
+}
+
+/// One stroke of the note's tremolo: each flag and each stroke halve, tuplets count. 0: the shape is not
+/// given. A two-note tremolo's own 2:1 (MusicXML 4.0, tremolo) is no tuplet.
+double printed_stroke(const xml_node& node, int strokes, bool two_note)
+{
+    static const std::unordered_map<std::string, int> flags{{"long", 0}, {"breve", 0},   {"whole", 0},
+                                                            {"half", 0}, {"quarter", 0}, {"eighth", 1},
+                                                            {"16th", 2}, {"32nd", 3},    {"64th", 4}};
+    const auto shape = flags.find(trimmed(node.child_value("type")));
+    if (shape == flags.end())
+        return 0.0;
+    const xml_node tuplet = node.child("time-modification");
+    const int actual = std::max(1, whole_number(tuplet.child_value("actual-notes"), 1));
+    const int normal = std::max(1, whole_number(tuplet.child_value("normal-notes"), 1));
+    const double own = two_note && actual >= 2 * normal ? 2.0 : 1.0;
+    return std::ldexp(own * normal / actual, -(shape->second + strokes));
 }
 
 } // namespace
@@ -198,8 +305,14 @@ bool read_note(const xml_node& node, int transposition_semitones, double transpo
         written.tie_start = written.tie_start || is(tie, "type", "start");
         written.tie_stop = written.tie_stop || is(tie, "type", "stop");
     }
+    const Place place{octave, alter, state};
+    written.above = neighbour_distance(note, octave, alter, 1, state, {});
     for (const xml_node notations : node.children("notations"))
-        read_notations(notations, octave, alter, state, written, unknown_ornaments, bar);
+        read_notations(notations, place, written, unknown_ornaments, bar);
+    written.stroke_quarters = printed_stroke(node, written.strokes, true);
+    for (Ornament& ornament : note.ornaments)
+        if (ornament.kind == OrnamentKind::tremolo)
+            ornament.stroke_quarters = printed_stroke(node, ornament.strokes, false);
     if (const auto percent = first_number(node.attribute("dynamics").value()))
         note.velocity = std::clamp(*percent * 0.9, 1.0, 127.0); // 100 % is a forte of MIDI velocity 90
     return true;

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <map>
 #include <set>
+#include <utility>
 
 namespace canebrake::musicxml
 {
@@ -93,6 +94,8 @@ std::vector<Played> join_ties(std::vector<Event>& events)
         add_tied(note, written);
         note.two_note_stop = written.two_note_stop;
         note.strokes = written.strokes;
+        note.stroke_quarters = written.stroke_quarters;
+        note.above = written.above;
         if (written.tie_start && !written.note.grace)
             open[cents].push_back(played.size());
         played.push_back(std::move(note));
@@ -197,11 +200,59 @@ int distance(const Played& from, const Played& to)
     return int(std::lround(to.note.sounding.number - from.note.sounding.number));
 }
 
+/// Letter names between two notes as printed, over octaves.
+int letters_between(const Note& from, const Note& to)
+{
+    const auto letter = [](const Note& note) {
+        static constexpr int natural[] = {0, 2, 4, 5, 7, 9, 11};
+        const int step = std::clamp(note.printed_step, 0, 6);
+        const double octave = (note.printed - note.printed_alter - natural[step]) / 12.0;
+        return 7 * int(std::lround(octave)) + step;
+    };
+    return letter(to) - letter(from);
+}
+
+/// Two small notes after a trill that go below and back lean on the trill, as its closing turn, and not on
+/// the note they stand before.
+void find_closing_turns(std::vector<Played>& notes)
+{
+    struct Behind {
+        std::size_t main = 0;
+        std::vector<std::size_t> graces;
+    };
+    std::map<std::string, Behind> last_of; // voice → its last note, and the small ones since
+    for (std::size_t i = 0; i < notes.size(); ++i) {
+        const std::string& voice = notes[i].note.source.voice;
+        if (notes[i].note.grace) {
+            if (const auto found = last_of.find(voice); found != last_of.end())
+                found->second.graces.push_back(i);
+            continue;
+        }
+        const Behind behind = std::exchange(last_of[voice], {i, {}});
+        if (behind.graces.size() != 2)
+            continue;
+        const Played& trilled = notes[behind.main];
+        Played &below = notes[behind.graces[0]], &back = notes[behind.graces[1]];
+        const bool closes = std::any_of(trilled.note.ornaments.begin(), trilled.note.ornaments.end(),
+                                        [](const Ornament& o) { return o.kind == OrnamentKind::trill; }) &&
+                            trilled.end == below.start && !below.note.grace_slashed &&
+                            !back.note.grace_slashed && letters_between(trilled.note, below.note) == -1 &&
+                            back.note.sounding == trilled.note.sounding;
+        if (!closes)
+            continue;
+        below.note.grace_after = back.note.grace_after = true;
+        below.slurred = true;
+    }
+}
+
 /// What needs the next note of the same voice.
 void look_ahead(std::vector<Played>& notes)
 {
     std::map<std::string, std::size_t> last_of; // voice → its note before
-    std::map<std::string, int> wavy;            // voice → semitones of the trill that runs on
+    struct Wavy {
+        int printed, semitones;
+    };
+    std::map<std::string, Wavy> wavy; // voice → the trill that runs on
     std::vector<bool> gone(notes.size(), false);
     for (std::size_t i = 0; i < notes.size(); ++i) {
         Played& note = notes[i];
@@ -210,10 +261,12 @@ void look_ahead(std::vector<Played>& notes)
         const auto trill = std::find_if(ornaments.begin(), ornaments.end(),
                                         [](const Ornament& o) { return o.kind == OrnamentKind::trill; });
         const bool trilled = trill != ornaments.end();
-        if (!trilled && wavy.contains(voice))
-            ornaments.push_back({OrnamentKind::trill, wavy[voice], 0, 1});
-        if (note.wavy_start && trilled)
-            wavy[voice] = trill->semitones;
+        if (const auto on = wavy.find(voice); !trilled && on != wavy.end())
+            ornaments.push_back({OrnamentKind::trill,
+                                 on->second.printed == note.note.printed ? on->second.semitones : note.above,
+                                 0, 1});
+        else if (note.wavy_start && trilled)
+            wavy[voice] = {note.note.printed, trill->semitones};
         if (note.wavy_stop)
             wavy.erase(voice);
 
@@ -221,8 +274,10 @@ void look_ahead(std::vector<Played>& notes)
         if (last != last_of.end()) {
             Played& before = notes[last->second];
             if (before.two_note_start && note.two_note_stop && before.end == note.start) {
-                before.note.ornaments = {
-                    {OrnamentKind::two_note_tremolo, distance(before, note), before.strokes, 1}};
+                Ornament rocking{OrnamentKind::two_note_tremolo, distance(before, note), before.strokes, 1,
+                                 letters_between(before.note, note.note)};
+                rocking.stroke_quarters = before.stroke_quarters;
+                before.note.ornaments = {rocking};
                 before.end = note.end;
                 before.slurred = note.slurred;
                 before.note.articulations |= note.note.articulations;
@@ -232,7 +287,7 @@ void look_ahead(std::vector<Played>& notes)
             if ((before.glissando_start || before.slide_start) && before.passage == note.passage)
                 before.note.ornaments.push_back(
                     {before.slide_start ? OrnamentKind::slide : OrnamentKind::glissando,
-                     distance(before, note), 0, 1});
+                     distance(before, note), 0, 1, letters_between(before.note, note.note)});
         }
         last_of[voice] = i;
     }
@@ -255,6 +310,7 @@ std::vector<Played> play_notes(const WrittenPart& part, const std::vector<int>& 
     std::vector<Played> notes = join_ties(events);
     Slurs(notes).pair(events, remarks);
     look_ahead(notes);
+    find_closing_turns(notes);
     return notes;
 }
 

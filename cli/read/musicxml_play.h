@@ -20,6 +20,8 @@ struct Played {
     bool wavy_start = false, wavy_stop = false, two_note_start = false, two_note_stop = false;
     bool glissando_start = false, slide_start = false;
     int strokes = 3;
+    double stroke_quarters = 0.0;
+    int above = 2; ///< semitones to the note above
     bool tie_open = false;
 };
 

@@ -5,7 +5,9 @@
 #include "cli/read/musicxml_notes.h"
 #include "cli/read/musicxml_text.h"
 
+#include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <set>
 #include <unordered_map>
 
@@ -32,6 +34,7 @@ private:
     Fraction length_of(const xml_node&) const;
     Fraction in_divisions(const char* text) const;
     void settle_graces(WrittenBar&) const;
+    void flutter(WrittenBar&);
     void repeat_measures(std::size_t index);
 
     WrittenPart part_;
@@ -42,6 +45,7 @@ private:
     int transposition_ = 0;
     double transposition_rest_ = 0.0; // of a transposition by quarter tones
     int repeated_bars_ = 0;           // inside a measure repeat: of how many bars
+    enum class Flutter { off, begun, every_note, struck_notes } flutter_ = Flutter::off;
 
     WrittenBar* bar_ = nullptr;
     Fraction cursor_, filled_, last_start_;
@@ -100,6 +104,7 @@ void PartWalker::walk_bar(const xml_node& content, std::size_t index)
     if (!senza_misura_)
         bar_->nominal = Fraction::of(4 * beats_, beat_type_);
     settle_graces(*bar_);
+    flutter(*bar_);
     repeat_measures(index);
 }
 
@@ -260,6 +265,37 @@ void PartWalker::settle_graces(WrittenBar& bar) const
         else if (!mains.contains(spot))
             written->note.grace_after = true;
     }
+}
+
+/// Flutter-tongue holds from the word to the one that ends it. Where the first note under it has strokes
+/// through its stem, as flutter is often written, only notes with strokes are fluttered.
+void PartWalker::flutter(WrittenBar& bar)
+{
+    std::stable_sort(bar.flutter.begin(), bar.flutter.end(),
+                     [](const FlutterMark& a, const FlutterMark& b) { return a.at < b.at; });
+    std::vector<std::size_t> by_start(bar.notes.size()); // voices stand one after the other in the document
+    std::iota(by_start.begin(), by_start.end(), std::size_t(0));
+    std::stable_sort(by_start.begin(), by_start.end(),
+                     [&](std::size_t a, std::size_t b) { return bar.notes[a].start < bar.notes[b].start; });
+    auto mark = bar.flutter.begin();
+    const auto take_marks_until = [&](Fraction place) {
+        for (; mark != bar.flutter.end() && mark->at <= place; ++mark)
+            flutter_ = mark->on ? Flutter::begun : Flutter::off;
+    };
+    const auto is_stroke = [](const Ornament& o) { return o.kind == OrnamentKind::tremolo; };
+    for (const std::size_t i : by_start) {
+        take_marks_until(bar.notes[i].start);
+        Note& note = bar.notes[i].note;
+        const bool struck = std::any_of(note.ornaments.begin(), note.ornaments.end(), is_stroke) ||
+                            (note.articulations & art_flutter);
+        if (flutter_ == Flutter::begun)
+            flutter_ = struck ? Flutter::struck_notes : Flutter::every_note;
+        if (flutter_ == Flutter::every_note || (flutter_ == Flutter::struck_notes && struck)) {
+            note.articulations |= art_flutter;
+            std::erase_if(note.ornaments, is_stroke);
+        }
+    }
+    take_marks_until(std::max(bar.length, bar.nominal));
 }
 
 /// Bars under a measure-repeat sign that the file leaves without notes take those of the bar they repeat.

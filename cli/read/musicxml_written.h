@@ -26,7 +26,9 @@ struct WrittenNote {
     bool wavy_start = false, wavy_stop = false;
     bool two_note_start = false, two_note_stop = false;
     bool glissando_start = false, slide_start = false;
-    int strokes = 3; ///< of a two-note tremolo
+    int strokes = 3;              ///< of a two-note tremolo
+    double stroke_quarters = 0.0; ///< one of its strokes; 0: not known
+    int above = 2;                ///< semitones to the note above, by bar and key
     std::vector<SlurEnd> slurs;
 };
 
@@ -37,6 +39,12 @@ struct DynamicMark {
     double value = 4.0; ///< ladder level; +1 or -1 for wedge_start and words; percent of forte
     int number = 1;     ///< of the wedge
     bool niente = false;
+};
+
+/// Words that begin or end flutter-tongue.
+struct FlutterMark {
+    Fraction at;
+    bool on = true;
 };
 
 struct TempoMark {
@@ -67,6 +75,7 @@ struct WrittenBar {
     std::vector<WrittenNote> notes;
     std::vector<DynamicMark> dynamics;
     std::vector<TempoMark> tempo;
+    std::vector<FlutterMark> flutter;
     Flow flow;
 };
 

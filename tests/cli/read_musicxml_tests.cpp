@@ -593,7 +593,8 @@ TEST_CASE("wavy lines, tremolos, glissandi", "[musicxml]")
     CHECK(tremolo.notes[1].ornaments[0].kind == OrnamentKind::two_note_tremolo);
     CHECK(tremolo.notes[1].ornaments[0].semitones == 4);
     CHECK(tremolo.notes[1].length_quarters == 2.0);
-    CHECK(tremolo.notes[2].ornaments[0].strokes == 0);
+    CHECK(tremolo.notes[2].ornaments.empty()); // a roll: flutter-tongue on a wind instrument
+    CHECK(tremolo.notes[2].articulations == art_flutter);
 
     const Line glissando =
         read_bars({note("C5", 24, notations("<glissando type=\"start\"/>")) +
