@@ -25,7 +25,8 @@ Line PhraseReader::read()
             length_ = *length;
         else if (word.text == "rest")
             add_rest(word);
-        else if (!read_setting(word) && !read_mark(word) && !read_pitches(word))
+        else if (!read_setting(word) && !read_mark(word) && !read_ornament(word) && !read_rocking(word) &&
+                 !read_pitches(word))
             phrase_error(word);
     }
     if (line_.notes.empty())
@@ -80,7 +81,9 @@ bool PhraseReader::read_mark(const PhraseWord& word)
                                                                           {"detached", art_detached_legato},
                                                                           {"hold", art_fermata},
                                                                           {"sfz", art_sforzando},
-                                                                          {"fp", art_forte_piano}};
+                                                                          {"fp", art_forte_piano},
+                                                                          {"flutter", art_flutter},
+                                                                          {"double", art_double_tongue}};
     for (const auto& [name, articulation] : marks)
         if (word.text == name) {
             marks_.push_back({word, articulation});
@@ -92,14 +95,10 @@ bool PhraseReader::read_mark(const PhraseWord& word)
         }
     if (word.text == "grace") {
         grace_ = word;
-    } else if (word.text == "trill") {
-        trill_ = {word, 2};
-        if (next_ < words_.size() && (words_[next_].text == "half" || words_[next_].text == "whole"))
-            trill_->second = words_[next_++].text == "half" ? 1 : 2;
     } else if (word.text == "breath") {
         if (rested_ || line_.notes.back().grace)
             phrase_error(word.character, word.text, "breath right after a note");
-        if (join_)
+        if (join_ || running_)
             phrase_error(word.character, word.text, "no breath inside a slur");
         line_.notes.back().articulations |= art_breath_after;
     } else {
@@ -150,7 +149,8 @@ void PhraseReader::add_note(const PhraseWord& at, const TypedPitch& pitch, bool 
     for (const Mark& mark : marks_)
         articulations |= mark.articulation;
     marks_.clear();
-    const bool tie = joined && !grace_ && !trill_ && !line_.notes.back().grace &&
+    const bool plain = !grace_ && ornaments_.empty() && !run_ && !fingering_;
+    const bool tie = joined && plain && !running_ && !line_.notes.back().grace &&
                      line_.notes.back().printed == pitch.number;
     if (tie) {
         line_.notes.back().length_quarters = at_ - line_.notes.back().start_quarter + length_;
@@ -158,6 +158,8 @@ void PhraseReader::add_note(const PhraseWord& at, const TypedPitch& pitch, bool 
     } else {
         if (joined)
             line_.notes.back().slurred_to_next = true;
+        if (running_)
+            reach_goal(at, pitch);
         Note& note = line_.notes.emplace_back();
         note.start_quarter = at_;
         note.length_quarters = grace_ ? 0.0 : length_;
@@ -167,15 +169,21 @@ void PhraseReader::add_note(const PhraseWord& at, const TypedPitch& pitch, bool 
         note.sounding.number = pitch.number;
         note.grace = note.grace_slashed = grace_.has_value();
         note.articulations = articulations;
-        if (trill_)
-            note.ornaments.push_back({OrnamentKind::trill, trill_->second});
+        for (const auto& [word, ornament] : ornaments_)
+            note.ornaments.push_back(ornament);
+        if (fingering_)
+            note.fingering = fingering_->second;
+        if (run_)
+            running_ = {*run_, line_.notes.size() - 1};
         note.source.voice = "1";
         note.source.id = fmt::format("char {}", at.character);
     }
     if (!grace_)
         advance(length_);
     grace_.reset();
-    trill_.reset();
+    ornaments_.clear();
+    run_.reset();
+    fingering_.reset();
     rested_ = false;
 }
 

@@ -127,8 +127,14 @@ void PhraseReader::refuse_loose_ends(const std::string& before)
         refuse(marks_.front().word);
     if (grace_)
         refuse(*grace_);
-    if (trill_)
-        refuse(trill_->first);
+    if (!ornaments_.empty())
+        refuse(ornaments_.front().first);
+    if (fingering_)
+        refuse(fingering_->first);
+    if (run_)
+        refuse(*run_);
+    if (running_)
+        phrase_error(running_->word.character, running_->word.text, "two notes after it, not " + before);
 }
 
 std::string phrase_grammar()
@@ -153,6 +159,21 @@ Marks       stacc ten accent marcato detached sfz fp hold: for the next note
 grace       the next note is a short grace note
 trill       the next note is trilled with the whole tone above it; trill half
             with the semitone
+mordent     the next note dips once to the semitone below it; mordent whole to
+            the whole tone; mordent up touches the whole tone above it, mordent
+            up half the semitone
+turn        the next note is turned round: above, itself, below, itself; turn
+            late at its end. Above is the whole tone; with half, the semitone
+tremolo     the next note is repeated by the tongue as fast as it goes
+rock A4 C5  the two notes in turn, slurred, as fast as they go, for the length
+            that holds
+gliss       the next note runs in semitones to the note after it
+slide       the next note is drawn up or down to the note after it
+flutter     the next note is flutter-tongued
+double      the next note is double-tongued
+by T+L1+R1  fingers the next note: keys and fingers joined by +, or a word of
+            the trade: sliver side fork long short open one-and-one one-and-two
+            resonance, and L or R for the little finger
 breath      the player breathes after the note before
 tempo 96    quarters a minute, from here on. At first 100.
 meter 3/4   time signature, from this bar on. At first 4/4.

@@ -15,10 +15,11 @@ namespace canebrake
 namespace
 {
 
-constexpr std::array<std::string_view, 28> words{
-    "rest",  "grow",  "fade",  "stacc", "ten",  "accent", "marcato", "detached", "breath", "grace",
-    "trill", "tempo", "meter", "bar",   "hold", "ppp",    "pp",      "p",        "mp",     "mf",
-    "f",     "ff",    "fff",   "sfz",   "fp",   "niente", "half",    "whole"};
+constexpr std::array<std::string_view, 39> words{
+    "rest",  "grow",    "fade", "stacc",   "ten",    "accent", "marcato", "detached", "breath", "grace",
+    "trill", "mordent", "turn", "tremolo", "rock",   "gliss",  "slide",   "flutter",  "double", "by",
+    "tempo", "meter",   "bar",  "hold",    "ppp",    "pp",     "p",       "mp",       "mf",     "f",
+    "ff",    "fff",     "sfz",  "fp",      "niente", "half",   "whole",   "up",       "late"};
 
 /// Letters to change, add or drop to make one word of the other; capitals do not count.
 std::size_t letters_apart(std::string_view a, std::string_view b)
@@ -127,6 +128,15 @@ std::optional<TypedPitch> typed_pitch(std::string_view text)
     for (const char c : text.substr(1))
         pitch.alter += c == '#' ? 1 : c == 'b' ? -1 : 0;
     return pitch;
+}
+
+int letters_between(const TypedPitch& from, const TypedPitch& to)
+{
+    const auto letter = [](const TypedPitch& pitch) {
+        static constexpr std::array<int, 7> natural{0, 2, 4, 5, 7, 9, 11};
+        return 7 * ((pitch.number - pitch.alter - natural[std::size_t(pitch.step)]) / 12) + pitch.step;
+    };
+    return letter(to) - letter(from);
 }
 
 std::optional<double> typed_length(std::string_view text)

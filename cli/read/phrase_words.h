@@ -29,6 +29,8 @@ struct TypedPitch {
 };
 /// "C#5": a letter, up to two # or b, an octave 0–9, within MIDI's 0–127.
 std::optional<TypedPitch> typed_pitch(std::string_view);
+/// Letter names from one to the other, over octaves; down is negative.
+int letters_between(const TypedPitch& from, const TypedPitch& to);
 
 /// "1/8", "1/4+1/16": fractions of a whole note, in quarter notes. Parts from 1 to 128, sum at most 32 whole
 /// notes.

@@ -275,12 +275,118 @@ TEST_CASE("what is mistyped is pointed at, with the nearest word", "[phrase][wor
           "phrase, character 19: found 'bar', wanted a full bar before it; bar 2 has 1 of 4 quarters");
 }
 
+TEST_CASE("mordents and turns say which way, how far and when", "[phrase][ornaments]")
+{
+    const auto ornament = [](const std::string& text) { return phrase(text).notes.at(0).ornaments.at(0); };
+    CHECK(ornament("mordent C5").kind == OrnamentKind::mordent);
+    CHECK(ornament("mordent C5").semitones == 1);
+    CHECK(ornament("mordent whole C5").semitones == 2);
+    CHECK(ornament("mordent up C5").kind == OrnamentKind::inverted_mordent);
+    CHECK(ornament("mordent up C5").semitones == 2);
+    CHECK(ornament("mordent up half C5").semitones == 1);
+    CHECK(ornament("mordent half up C5").kind == OrnamentKind::inverted_mordent);
+    CHECK(ornament("turn C5").kind == OrnamentKind::turn);
+    CHECK_FALSE(ornament("turn C5").delayed);
+    CHECK(ornament("turn late half C5").delayed);
+    CHECK(ornament("turn late half C5").semitones == 1);
+    CHECK(ornament("turn C5").semitones == 2);
+    CHECK(ornament("turn C5").semitones_below == 1);
+    CHECK(phrase("trill mordent C5").notes[0].ornaments.size() == 2);
+    CHECK(phrase("C5 mordent D5 E5").notes[2].ornaments.empty());
+}
+
+TEST_CASE("repeated and rocking notes", "[phrase][ornaments]")
+{
+    const Line line = phrase("1/2 tremolo C5 rock A4 C5_ E5");
+    CHECK(placed(line) ==
+          std::vector<Placed>{{0.0, 2.0, 72, false}, {2.0, 2.0, 69, true}, {4.0, 2.0, 76, false}});
+    CHECK(line.notes[0].ornaments.at(0).kind == OrnamentKind::tremolo);
+    CHECK(line.notes[0].ornaments[0].strokes == 0); // as fast as it goes
+    CHECK(line.notes[1].ornaments.at(0).kind == OrnamentKind::two_note_tremolo);
+    CHECK(line.notes[1].ornaments[0].semitones == 3);
+    CHECK(line.notes[1].ornaments[0].letters == 2);
+    CHECK(placed(phrase("rock A4 C5_E5_F5")) ==
+          std::vector<Placed>{{0.0, 1.0, 69, true}, {1.0, 1.0, 76, true}, {2.0, 1.0, 77, false}});
+    CHECK(phrase("rock C5 A#4").notes[0].ornaments[0].semitones == -2);
+    CHECK(phrase("rock C5 A#4").notes[0].ornaments[0].letters == -2);
+    CHECK(phrase("C5_ rock C5 D5").notes.size() == 2); // a slur, not a tie
+    CHECK(phrase("C5_ rock C5 D5").notes[0].slurred_to_next);
+    CHECK(phrase("accent rock C5 D5").notes[0].articulations == art_accent);
+}
+
+TEST_CASE("gliss and slide lead from one note to the next", "[phrase][ornaments]")
+{
+    const Line line = phrase("gliss C5 G5 slide A5_D5 E5");
+    CHECK(line.notes[0].ornaments.at(0).kind == OrnamentKind::glissando);
+    CHECK(line.notes[0].ornaments[0].semitones == 7);
+    CHECK(line.notes[0].ornaments[0].letters == 4);
+    CHECK(line.notes[1].ornaments.empty());
+    CHECK(line.notes[2].ornaments.at(0).kind == OrnamentKind::slide);
+    CHECK(line.notes[2].ornaments[0].semitones == -7);
+    CHECK(line.notes[3].ornaments.empty());
+    const Line chain = phrase("gliss C5 gliss E5 C5");
+    CHECK(chain.notes[0].ornaments.at(0).semitones == 4);
+    CHECK(chain.notes[1].ornaments.at(0).semitones == -4);
+    Line written = phrase("1/2 gliss C5 E5");
+    write_out_ornaments(written);
+    CHECK(placed(written).size() == 5);
+}
+
+TEST_CASE("flutter-tongue, double tongue and fingerings are for the next note", "[phrase][ornaments]")
+{
+    const Line line = phrase("flutter C5 double D5 E5");
+    CHECK(line.notes[0].articulations == art_flutter);
+    CHECK(line.notes[1].articulations == art_double_tongue);
+    CHECK(line.notes[2].articulations == art_none);
+    const auto fingering = [](const std::string& word) {
+        return phrase("by " + word + " C5").notes.at(0).fingering;
+    };
+    CHECK(fingering("T+L1+R1") == "T L1 R1");
+    CHECK(fingering("R+T+L1+L2+L3+R1+R2+R3+E:l") == "R T L1 L2 L3 R1 R2 R3 E:l");
+    for (const std::string word : {"sliver", "side", "fork", "L", "R", "long", "one-and-one", "resonance"})
+        CHECK(fingering(word) == word);
+    CHECK(phrase("by side D#4 C5").notes[1].fingering.empty());
+    CHECK(phrase("A4_ by resonance A4").notes.size() == 2); // fingered anew, so no tie
+}
+
+TEST_CASE("what is wrong with an ornament is pointed at", "[phrase][words][ornaments]")
+{
+    const std::string fingering = "wanted a fingering after by: keys such as T+L1+R1, or sliver, side, fork, "
+                                  "long, one-and-one, resonance, L or R";
+    CHECK(refusal("C5 by C5") == "phrase, character 7: found 'C5', " + fingering);
+    CHECK(refusal("C5 by T+Q9 D5") == "phrase, character 7: found 'T+Q9', " + fingering);
+    CHECK(refusal("by T+ D5") == "phrase, character 4: found 'T+', " + fingering);
+    CHECK(refusal("by slivr D5") == "phrase, character 4: found 'slivr', " + fingering);
+    CHECK(refusal("C5 by") == "phrase, character 4: found 'by', " + fingering);
+    CHECK(refusal("C5 by side") ==
+          "phrase, character 4: found 'by', wanted a note after it, not the end of the phrase");
+    CHECK(refusal("rock A4") ==
+          "phrase, character 1: found 'rock', wanted two pitches such as A4 C5 after rock");
+    CHECK(refusal("rock A4 rest") ==
+          "phrase, character 9: found 'rest', wanted two pitches such as A4 C5 after rock");
+    CHECK(refusal("rock A4 A4") ==
+          "phrase, character 9: found 'A4', wanted two different pitches after rock");
+    CHECK(refusal("gliss C5") ==
+          "phrase, character 1: found 'gliss', wanted two notes after it, not the end of the phrase");
+    CHECK(refusal("slide C5 rest D5") ==
+          "phrase, character 1: found 'slide', wanted two notes after it, not a rest");
+    CHECK(refusal("gliss C5 C5") ==
+          "phrase, character 10: found 'C5', wanted another pitch than C5 to run to");
+    CHECK(refusal("slide C5 breath D5") ==
+          "phrase, character 10: found 'breath', wanted no breath inside a slur");
+    CHECK(refusal("turn rest") == "phrase, character 1: found 'turn', wanted a note after it, not a rest");
+    CHECK(refusal("C5 morden D5").ends_with("; perhaps 'mordent'"));
+    CHECK(refusal("C5 fluter D5").ends_with("; perhaps 'flutter'"));
+    CHECK(refusal("C5 glis D5").ends_with("; perhaps 'gliss'"));
+}
+
 TEST_CASE("no jumble of words crashes the reader", "[phrase][safety]")
 {
     const std::vector<std::string> words{
-        "C5",    "E4_G4", "_",     "D5_",   "_F5",      "rest", "grow",   "fade", "mf",       "niente",
-        "fp",    "stacc", "grace", "trill", "half",     "bar",  "breath", "hold", "tempo",    "60",
-        "meter", "3/4",   "1/8",   "1/12",  "1/4+1/16", "H4",   "C5_C5",  "ppp",  "\xE2\x99", "C5#"};
+        "C5",    "E4_G4", "_",     "D5_",   "_F5",      "rest",    "grow",   "fade", "mf",       "niente",
+        "fp",    "stacc", "grace", "trill", "half",     "bar",     "breath", "hold", "tempo",    "60",
+        "rock",  "gliss", "slide", "turn",  "mordent",  "tremolo", "by",     "T+L1", "side",     "flutter",
+        "meter", "3/4",   "1/8",   "1/12",  "1/4+1/16", "H4",      "C5_C5",  "ppp",  "\xE2\x99", "C5#"};
     constexpr std::uint32_t seed = 7;
     INFO("seed " << seed);
     std::mt19937 random(seed);
