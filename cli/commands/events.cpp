@@ -59,6 +59,7 @@ Json note_event(const Line& line, const PlannedNote& planned, const NoteMeasure*
         {"end_s", rounded(planned.end_s, 1e6)},
         {"dynamic", {{"name", dynamic_name(planned.dynamic)}, {"level", rounded(planned.dynamic, 1e3)}}},
         {"tongued", planned.tongued},
+        {"breath_after_s", planned.breath_s},
         {"silent", planned.silent},
         {"measured", measure != nullptr ? measured(*measure) : Json()}};
 }

@@ -5,6 +5,7 @@
 #include "cli/commands/progress.h"
 #include "cli/commands/whole_file.h"
 #include "engine/listening/note_meter.h"
+#include "engine/plan/pace.h"
 #include "models/units/input_error.h"
 
 #include <fmt/format.h>
@@ -102,11 +103,11 @@ void play(Rendering& rendering, double rate, WavWriter& writer, NoteMeter* meter
 
 } // namespace
 
-Line line_to_play(const RenderRequest& request, int transposition)
+Line line_to_play(const RenderRequest& request, TrillBook& book)
 {
     const Score score = request.phrase ? read_phrase(*request.phrase) : read_score(request.line);
     Line line = choose_part(score, request.part);
-    set_pitch_basis(line, request.pitch, transposition);
+    set_pitch_basis(line, request.pitch, book.chart().instrument().transposition);
     if (request.bars) {
         line = cut_to_bars(line, request.bars->first, request.bars->second);
         if (line.notes.empty())
@@ -119,21 +120,22 @@ Line line_to_play(const RenderRequest& request, int transposition)
     if (request.tempo)
         set_first_tempo(line, *request.tempo);
     place_grace_notes(line);
-    write_out_ornaments(line);
+    write_out_ornaments(line, pace_of(book, request.settings.kit));
     return line;
 }
 
 void render(const RenderRequest& request, const Console& console)
 {
     const Instrument& instrument = instrument_named(request.instrument);
-    const Line line = line_to_play(request, instrument.transposition);
+    TrillBook book(instrument, request.settings.kit);
+    const Line line = line_to_play(request, book);
     const double hours = TempoMap(line.tempo).seconds_at(line.end_quarter) / 3600.0;
     if (!(hours <= longest_hours))
         throw InputError(fmt::format("found a line of {:.0f} hours, wanted at most {:.0f}: take some --bars",
                                      hours, longest_hours),
                          Fault::usage);
 
-    Rendering rendering(instrument, line, request.settings);
+    Rendering rendering(book, line, request.settings);
     if (request.strict)
         refuse_silent_notes(rendering);
     // Both destinations are opened before the work begins and renamed into place after both are complete.

@@ -3,6 +3,7 @@
 
 #include "cli/commands/render_options.h"
 #include "cli/commands/run.h"
+#include "engine/plan/trill.h"
 
 namespace canebrake
 {
@@ -12,7 +13,7 @@ namespace canebrake
 void render(const RenderRequest&, const Console&);
 
 /// The line as it will be played: the chosen part at its pitch, cut, in its tempo, with grace notes and
-/// ornaments written out. `transposition`: the instrument's, sounding minus written.
-Line line_to_play(const RenderRequest&, int transposition);
+/// ornaments written out at the pace of the request's player on the book's instrument.
+Line line_to_play(const RenderRequest&, TrillBook&);
 
 } // namespace canebrake

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "engine/performance/part.h"
 
+#include "engine/plan/tongue.h"
+
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
@@ -52,6 +54,80 @@ void time_notes(Part& part, const Chart& chart, const Line& line, const RenderSe
     }
 }
 
+/// The player these settings mean, with what they bring.
+Kit kit_of(const RenderSettings& settings)
+{
+    Kit kit = settings.kit;
+    kit.level = settings.player;
+    return kit;
+}
+
+void breathe(Part& part, const Line& line, const Instrument& instrument, const RenderSettings& settings)
+{
+    constexpr double shortest_s = 0.05; // left of a note that gives its end to a breath
+    auto timed = timed_notes(line, instrument.transposition, settings.tempo_scale);
+    for (std::size_t i = 0; i < timed.size(); ++i) {
+        timed[i].silent = part.notes[i].silent;
+        timed[i].slurred_to_next = part.joined[i];
+    }
+    part.breaths = plan_breaths(timed, kit_of(settings), instrument.breath_factor);
+    for (const Breath& breath : part.breaths.breaths) {
+        PlannedNote& before = part.notes[breath.after];
+        before.breath_s = breath.length_s;
+        if (breath.place == BreathPlace::rest)
+            continue;
+        before.end_s = std::max(before.start_s + shortest_s, before.end_s - breath.stolen_s);
+        if (breath.after + 1 < part.notes.size()) {
+            PlannedNote& after = part.notes[breath.after + 1];
+            part.joined[breath.after] = false;
+            after.tongued = true;
+            if (breath.late_s > 0.0)
+                after.stroke_s = std::min(after.start_s + breath.late_s, 0.5 * (after.start_s + after.end_s));
+        }
+    }
+}
+
+/// Strokes a tongue can make: each so long after the one before, and left out where that would be past the
+/// middle of its note.
+void tongue(Part& part, const Line& line, const Instrument& instrument, const RenderSettings& settings)
+{
+    if (settings.player == Player::ideal)
+        return;
+    constexpr double rested_s = 0.3; // a tongue that has waited so long starts afresh
+    double first = -10.0, last = -10.0;
+    int strokes = 0;
+    for (std::size_t i = 0; i < part.notes.size(); ++i) {
+        PlannedNote& note = part.notes[i];
+        if (note.silent || !note.tongued)
+            continue;
+        if (note.stroke_s - last > rested_s) {
+            first = note.stroke_s;
+            strokes = 0;
+        }
+        const bool doubled =
+            settings.kit.double_tongue || (line.notes[note.line_note].articulations & art_double_tongue);
+        const double rebound = strokes == 1   ? 1.3
+                               : strokes == 2 ? 1.15
+                                              : 1.0; // two or three are not yet a run
+        const double rate =
+            rebound * fastest_strokes(settings.player, last - first, note.written.number >= 84, doubled,
+                                      instrument.tongue_factor);
+        const double earliest = strokes == 0 ? note.stroke_s : last + 1.0 / rate;
+        const bool follows =
+            i > 0 && !part.notes[i - 1].silent && note.start_s - part.notes[i - 1].end_s < join_s;
+        if (follows && earliest > note.start_s + 0.5 * (note.end_s - note.start_s)) {
+            part.joined[i - 1] = true; // the finger came, the tongue did not
+            part.notes[i - 1].end_s = note.start_s;
+            note.tongued = false;
+            continue;
+        }
+        if (earliest > note.stroke_s + 0.002)
+            note.stroke_s = earliest;
+        last = note.stroke_s;
+        ++strokes;
+    }
+}
+
 void choose_fingerings(Part& part, TrillBook& book, const Line& line, const Skill& skill)
 {
     std::vector<PlanNote> wanted;
@@ -82,6 +158,8 @@ Part prepare_part(TrillBook& book, const Line& line, const RenderSettings& setti
 {
     Part part;
     time_notes(part, book.chart(), line, settings);
+    breathe(part, line, book.chart().instrument(), settings);
+    tongue(part, line, book.chart().instrument(), settings);
     choose_fingerings(part, book, line, settings.own_skill.value_or(skill(settings.player)));
     return part;
 }

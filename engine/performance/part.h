@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
+#include "engine/plan/breath.h"
 #include "engine/plan/plan.h"
 #include "engine/synthesis/rendering.h"
 
@@ -15,6 +16,7 @@ struct Part {
     std::vector<PlannedNote> notes;
     std::vector<Choice> choices; ///< one a note
     std::vector<bool> joined;    ///< slurred to the next note
+    BreathPlan breaths;
     std::vector<std::string> remarks;
 };
 

@@ -56,6 +56,7 @@ struct PlannedNote {
     std::string fingering;     ///< keys and fingers, `R T L1 L2 L3 R1 R2 R3 E`
     double start_s = 0.0, end_s = 0.0;
     double stroke_s = 0.0;  ///< when the tongue lets go: the start, or later where it cannot keep up
+    double breath_s = 0.0;  ///< how long the breath after it is; 0: none
     double target_hz = 0.0; ///< equal temperament at the chosen A4
     double dynamic = 4.0;   ///< ladder level at its start
     bool tongued = true;

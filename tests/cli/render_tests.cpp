@@ -22,6 +22,12 @@ namespace fs = std::filesystem;
 namespace
 {
 
+Line played_line(const RenderRequest& request)
+{
+    TrillBook book(b_flat_soprano(), request.settings.kit);
+    return line_to_play(request, book);
+}
+
 /// A folder of the test's own, gone with it.
 struct Folder {
     Folder()
@@ -334,7 +340,7 @@ TEST_CASE("a tempo asked for replaces the first tempo and the others keep their 
     request.phrase = "tempo 60 1/4 E4 tempo 90 G4";
     request.pitch = PitchBasis::written;
     request.tempo = 120.0;
-    const Line line = line_to_play(request, -2);
+    const Line line = played_line(request);
     const TempoMap tempo(line.tempo);
     CHECK(tempo.tempo_at(0.5) == Approx(120.0));
     CHECK(tempo.tempo_at(1.5) == Approx(180.0));
@@ -345,7 +351,7 @@ TEST_CASE("a trilled note with a grace note keeps both: the trill starts after i
     RenderRequest request;
     request.phrase = "tempo 60 grace B4 1/2 trill A4";
     request.pitch = PitchBasis::written;
-    const Line line = line_to_play(request, -2);
+    const Line line = played_line(request);
     REQUIRE(line.notes.size() > 10);
     CHECK(line.notes[0].sounding.number == 69.0);          // written B4, a tone lower
     CHECK(line.notes[0].length_quarters == Approx(0.070)); // whole: not half of a trill's first note
@@ -357,9 +363,9 @@ TEST_CASE("pitch is written in a phrase unless --pitch says sounding", "[cli]")
     RenderRequest request;
     request.phrase = "C5";
     request.pitch = PitchBasis::written;
-    CHECK(line_to_play(request, -2).notes[0].sounding.number == 70.0); // B♭ clarinet: written C5 sounds B♭4
+    CHECK(played_line(request).notes[0].sounding.number == 70.0); // B♭ clarinet: written C5 sounds B♭4
     request.pitch = PitchBasis::sounding;
-    CHECK(line_to_play(request, -2).notes[0].sounding.number == 72.0);
+    CHECK(played_line(request).notes[0].sounding.number == 72.0);
 }
 
 TEST_CASE("names follow the spelling of the line", "[cli]")
@@ -452,7 +458,7 @@ TEST_CASE("the demo phrase is eight bars that cross the break by slur and leap a
     RenderRequest request;
     request.phrase = bytes_of(demo.string());
     request.pitch = PitchBasis::written;
-    const Line line = line_to_play(request, -2);
+    const Line line = played_line(request);
     CHECK(line.bars.size() == 8);
     CHECK(line.end_quarter == 32.0);
     const auto slurs = [&](int from, int to) {
