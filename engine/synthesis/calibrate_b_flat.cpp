@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: MIT
-// Finds how each fingering is blown at each dynamic and writes models/instruments/b_flat_soprano/blowing.csv:
-//   canebrake_calibrate FILE
-// Each line is settled by playing: the tongue lets go at start_gamma, the breath sinks to gamma, and the
+// Finds how each fingering is blown at each dynamic and writes an instrument's blowing.csv:
+//   canebrake_calibrate FILE [INSTRUMENT [NOTE ...]]
+// INSTRUMENT is B-flat unless said; with notes, only those are played, and the rest stays as it was compiled
+// in. Each line is settled by playing: the tongue lets go at start_gamma, the breath sinks to gamma, and the
 // sound is measured half a second later. The ladder asks for even steps of level down from ff; where the reed
 // stops speaking first, the softest that holds is kept, so a soft altissimo is as soft as the note allows and
 // no softer.
@@ -10,8 +11,11 @@
 #include "models/air/air.h"
 #include "models/bore/resonator.h"
 
+#include <algorithm>
+#include <atomic>
 #include <cstdio>
 #include <fstream>
+#include <set>
 #include <thread>
 #include <vector>
 
@@ -118,23 +122,25 @@ Line calibrate(const Instrument& instrument, const Resonator& bore, const Finger
     double ratio = 0.0, zc = 0.0;
     if (f.register_number >= 3) { // the tract that holds the note best over the dynamics
         double best = 1e9;
+        // Above B6 the bore has little to say: only a strong tract and much air hold the note.
+        const double more = w >= 96 ? 0.12 : 0.0, stronger = w >= 96 ? 2.2 : 1.0;
         for (const double r : {1.06, 1.09, 1.12, 1.15, 1.18, 1.22, 1.28})
             for (const double z : {6.0, 9.0, 13.0}) {
                 double cost = 0.0;
                 for (const double g : {0.5, 0.56, 0.62, 0.7}) {
-                    const auto [b, t] = try_gamma(4, g, 0.6, r, z);
+                    const auto [b, t] = try_gamma(4, g + more, 0.6 + more, r, z * stronger);
                     cost += t.good ? std::abs(t.cents) : 400.0;
                 }
                 if (cost < best) {
                     best = cost;
                     ratio = r;
-                    zc = z;
+                    zc = z * stronger;
                 }
             }
     }
-    // ff first: the loudest mouth pressure up to 0.72 that stays in its register.
+    // ff first: the loudest mouth pressure up to 0.72 (at the very top 0.84) that stays in its register.
     // A throat note through the register key is stuffy and jumps a register when forced.
-    double loud = f.register_number == 1 && f.vent > 0.0 ? 0.62 : 0.72;
+    double loud = f.register_number == 1 && f.vent > 0.0 ? 0.62 : w >= 96 ? 0.84 : 0.72;
     std::pair<Blowing, Trial> ff;
     for (; loud > 0.45; loud -= 0.02) {
         ff = try_gamma(6, loud, loud, ratio, zc);
@@ -233,9 +239,13 @@ Line calibrate(const Instrument& instrument, const Resonator& bore, const Finger
     // in the bore and less where the tract, which stays, has its say.
     for (std::size_t d = 0; d < 8; ++d) {
         double lip = 0.0;
-        for (int i = 0; i < 8 && line.trial[d].good; ++i)
-            lip -= play(instrument, bore, f, table, line.blowing[d], lip, 0).cents;
-        line.blowing[d].cents = line.trial[d].good ? -lip : line.trial[d].cents;
+        bool held = line.trial[d].good;
+        for (int i = 0; i < 8 && held; ++i) {
+            const double off = play(instrument, bore, f, table, line.blowing[d], lip, 0).cents;
+            lip -= off;
+            held = std::abs(off) < 100.0; // farther: without breath noise the note fell into another register
+        }
+        line.blowing[d].cents = held ? -lip : line.trial[d].cents;
     }
     return line;
 }
@@ -244,47 +254,77 @@ Line calibrate(const Instrument& instrument, const Resonator& bore, const Finger
 
 int main(int argc, char** argv)
 {
-    const Instrument& instrument = b_flat_soprano();
+    const std::string path = argc > 1 ? argv[1] : "models/instruments/b_flat_soprano/blowing.csv";
+    const Instrument& instrument = instrument_named(argc > 2 ? argv[2] : "B-flat");
+    std::set<int> only;
+    for (int i = 3; i < argc; ++i)
+        only.insert(pitch_number(argv[i]).value());
     const Resonator bore(instrument.geometry, breath_air({25.0}), instrument.vent_index);
-    std::vector<Line> lines(instrument.fingerings.size());
+    const auto& fingerings = instrument.fingerings;
+
+    // Keys that leave the holes as they are (a little finger held for the trill to come) are played once.
+    std::vector<std::size_t> same(fingerings.size());
+    for (std::size_t i = 0; i < same.size(); ++i)
+        same[i] = std::size_t(std::find_if(fingerings.begin(), fingerings.end(),
+                                           [&](const Fingering& f) {
+                                               return f.written == fingerings[i].written &&
+                                                      f.holes == fingerings[i].holes &&
+                                                      f.vent == fingerings[i].vent;
+                                           }) -
+                              fingerings.begin());
+    std::vector<Line> lines(fingerings.size());
+    std::atomic<std::size_t> next{0};
     std::vector<std::thread> workers;
     for (unsigned worker = 0; worker < 2; ++worker)
-        workers.emplace_back([&, worker] {
-            for (std::size_t i = worker; i < lines.size(); i += 2)
-                lines[i] = calibrate(instrument, bore, instrument.fingerings[i]);
+        workers.emplace_back([&] {
+            for (std::size_t i; (i = next++) < lines.size();)
+                if (same[i] == i && (only.empty() || only.count(fingerings[i].written.number)))
+                    lines[i] = calibrate(instrument, bore, fingerings[i]);
         });
     for (auto& worker : workers)
         worker.join();
+    for (std::size_t i = 0; i < lines.size(); ++i)
+        lines[i] = lines[same[i]];
 
+    // The loudest attack of what a player holds: an alternate or a trill key must not turn the instrument
+    // down.
     double peak = 0.0;
     for (std::size_t i = 0; i < lines.size(); ++i)
         for (int d = 0; d <= 6; ++d)
-            if (instrument.fingerings[i].written.number <= instrument.top_professional.number)
+            if (fingerings[i].primary && fingerings[i].written.number <= instrument.top_professional.number)
                 peak = std::max(peak, lines[i].trial[std::size_t(d)].peak);
-    const double gain = unit * 0.7 / peak; // −3 dBFS at the loudest attack, room for accents
+    // That at −5.4 dBFS: a throat note with fingers laid down is 2.3 dB louder, and accents want room.
+    const double gain = only.empty() ? unit * 0.54 / peak : instrument.gain;
     const double gain_db = 20.0 * std::log10(gain / unit);
 
-    std::ofstream out(argc > 1 ? argv[1] : "models/instruments/b_flat_soprano/blowing.csv");
+    std::ofstream out(path);
     out << "# made by engine/synthesis/calibrate_b_flat.cpp from bore.csv, holes.csv and fingerings.csv\n"
         << "written,keys,level,gamma,zeta,closing_pa,cents,level_db,start_gamma,start_hold_s,tract_ratio,"
            "tract_zc,gain\n";
     for (std::size_t i = 0; i < lines.size(); ++i) {
-        const auto& f = instrument.fingerings[i];
-        std::printf("%-4s %-28s", pitch_name(f.written.number).c_str(), f.keys.c_str());
+        const auto& f = fingerings[i];
+        const bool played = only.empty() || only.count(f.written.number);
+        if (played)
+            std::printf("%-4s %-32s", pitch_name(f.written.number).c_str(), f.keys.c_str());
+        int good = 0;
         for (std::size_t d = 0; d < 8; ++d) {
-            const auto& b = lines[i].blowing[d];
+            const auto& b = played ? lines[i].blowing[d] : instrument.blowing[i][d];
             const auto& t = lines[i].trial[d];
+            const double level_db = played ? t.level_db + gain_db : b.level_db;
+            good += t.good;
             char row[200];
             std::snprintf(row, sizeof row, "%s,%s,%zu,%.4f,%.4f,%.0f,%.2f,%.2f,%.4f,%.3f,%.3f,%.2f,%.5g\n",
                           pitch_name(f.written.number).c_str(), f.keys.c_str(), d, b.gamma, b.zeta,
-                          b.closing_pa, b.cents, t.level_db + gain_db, b.start_gamma, b.start_hold_s,
-                          b.tract_ratio, b.tract_zc, gain);
+                          b.closing_pa, b.cents, level_db, b.start_gamma, b.start_hold_s, b.tract_ratio,
+                          b.tract_zc, gain);
             out << row;
-            if (d == 1 || d == 4 || d == 6)
-                std::printf("| g%.3f s%.2f %5.1fdB %+5.1fc %3.0fms%s ", b.gamma, b.start_gamma,
-                            t.level_db + gain_db, t.cents, t.speaking_s * 1e3, t.good ? "" : " BAD");
+            if (played && (d == 1 || d == 4 || d == 6))
+                std::printf("| g%.3f s%.2f h%.3f %5.1fdB %+5.1fc %3.0fms +%.1f%s ", b.gamma, b.start_gamma,
+                            b.start_hold_s, level_db, b.cents, t.speaking_s * 1e3, t.overshoot_db,
+                            t.good ? "" : " BAD");
         }
-        std::printf("\n");
+        if (played)
+            std::printf("| %d of 8 good\n", good);
     }
     std::printf("gain %.4g\n", gain);
 }

@@ -25,20 +25,24 @@ TEST_CASE("the lowest note of the B flat clarinet sounds D3", "[instrument][outs
     CHECK(cents < 60.0);
 }
 
-TEST_CASE("every note from E3 to C7 has one primary fingering and no fingering stands twice", "[instrument]")
+TEST_CASE("every note from E3 to C#7 has one primary fingering and no fingering stands twice", "[instrument]")
 {
     const auto& soprano = b_flat_soprano();
-    for (int number = 52; number <= 96; ++number) {
+    for (int number = 52; number <= 97; ++number) {
         int primaries = 0;
         for (const auto& f : soprano.fingerings)
             primaries += f.written.number == number && f.primary;
         CAPTURE(pitch_name(number));
         CHECK(primaries == 1);
     }
+    // A trill may hold a little-finger key that changes no hole, so as to be ready: other keys, same holes.
     std::set<std::pair<int, std::uint32_t>> seen;
+    std::set<std::pair<int, std::string>> keys;
     for (const auto& f : soprano.fingerings) {
         CAPTURE(pitch_name(f.written.number), f.keys);
-        CHECK(seen.insert({f.written.number, all_holes(f).open}).second);
+        const bool new_holes = seen.insert({f.written.number, all_holes(f).open}).second;
+        CHECK((new_holes || f.use == FingeringUse::trill));
+        CHECK(keys.insert({f.written.number, f.keys}).second);
         CHECK((f.holes.open >> boehm_vent & 1u) == 0u);
     }
     CHECK(soprano.blowing.size() == soprano.fingerings.size());
