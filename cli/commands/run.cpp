@@ -2,14 +2,19 @@
 #include "cli/commands/run.h"
 
 #include "cli/commands/exit_codes.h"
+#include "cli/commands/fingering.h"
+#include "cli/commands/fingering_options.h"
 #include "cli/commands/render.h"
 #include "cli/commands/render_options.h"
 
 #include <CLI/CLI.hpp>
 
 #include <algorithm>
+#include <array>
+#include <functional>
 #include <new>
 #include <ostream>
+#include <utility>
 
 namespace canebrake
 {
@@ -22,7 +27,7 @@ const char* const exit_code_text = R"(Exit codes:
   2  the call makes no sense: unknown words, values out of range
   3  the line cannot be read: missing, empty, damaged, not music
   4  the file has several parts: choose one with --part
-  5  notes off the instrument, and --strict was given
+  5  notes off the instrument: render with --strict, fingering always
   6  the destination cannot be written; what was there is untouched)";
 
 /// One line of text, whatever a library put into it.
@@ -34,20 +39,30 @@ std::string one_line(std::string text)
 
 ExitCode obey(std::span<const std::string> args, const Console& console)
 {
-    CLI::App app("Canebrake plays a line written for the clarinet family on a physical model of the\n"
-                 "instrument, so that its writer hears what a player will meet: the break, the throat\n"
-                 "notes, the registers.",
+    CLI::App app("Canebrake plays a line written for the clarinet family on a physical model of\n"
+                 "the instrument, so that its writer hears what a player will meet: the break, the\n"
+                 "throat notes, the registers; and it answers for fingerings, slurs and trills.",
                  "canebrake");
     app.set_version_flag("--version", "canebrake " CANEBRAKE_VERSION, "Print the version");
     app.set_help_flag("-h,--help", "Print this help");
     app.footer(exit_code_text);
-    app.get_formatter()->column_width(34);
-    CLI::App* render_command = app.add_subcommand("render", "Play a line into a WAV file");
-    RenderOptions options(*render_command);
+    app.get_formatter()->column_width(24);
 
-    if (!args.empty() && !args[0].starts_with('-') && args[0] != "render")
-        throw InputError("found '" + one_line(args[0]) + "', wanted the command render; see canebrake --help",
-                         Fault::usage);
+    // What each command is called, and what it does once its words are read.
+    RenderOptions render_options(*app.add_subcommand("render", "Play a line into a WAV file"));
+    FingeringOptions fingering_options(
+        *app.add_subcommand("fingering", "Fingerings of a note, a slur or a trill, drawn"));
+    const std::array<std::pair<std::string, std::function<void()>>, 2> commands{{
+        {"render", [&] { render(render_options.request(), console); }},
+        {"fingering", [&] { fingering(fingering_options.request(), console); }},
+    }};
+    const std::string wanted = "wanted a command, render or fingering; see canebrake --help";
+    const auto named = [&](const std::string& word) {
+        return std::any_of(commands.begin(), commands.end(), [&](const auto& c) { return c.first == word; });
+    };
+
+    if (!args.empty() && !args[0].starts_with('-') && !named(args[0]))
+        throw InputError("found '" + one_line(args[0]) + "', " + wanted, Fault::usage);
     std::vector<std::string> words(args.rbegin(), args.rend()); // the order CLI11 takes them in
     try {
         app.parse(words);
@@ -58,13 +73,16 @@ ExitCode obey(std::span<const std::string> args, const Console& console)
         console.out << app.help() << std::endl;
         return ExitCode::done;
     } catch (const CLI::ParseError& error) {
-        const std::string page = *render_command ? "canebrake render --help" : "canebrake --help";
-        throw InputError(one_line(error.what()) + "; see " + page, Fault::usage);
+        const std::string page =
+            app.get_subcommands().empty() ? "" : app.get_subcommands()[0]->get_name() + " ";
+        throw InputError(one_line(error.what()) + "; see canebrake " + page + "--help", Fault::usage);
     }
-    if (!*render_command)
-        throw InputError("found no command, wanted render; see canebrake --help", Fault::usage);
-    render(options.request(), console);
-    return ExitCode::done;
+    for (const auto& [name, obey_it] : commands)
+        if (app.got_subcommand(name)) {
+            obey_it();
+            return ExitCode::done;
+        }
+    throw InputError("found no command, " + wanted, Fault::usage);
 }
 
 } // namespace

@@ -1,0 +1,183 @@
+// SPDX-License-Identifier: MIT
+#include "cli/commands/fingering_answers.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace canebrake
+{
+namespace
+{
+
+constexpr int throat_low = 67, throat_high = 70; // G4 to B-flat4
+constexpr int clarion_high = 84;                 // C6
+constexpr double awkward_share = 1.3;            // of the easy speed
+constexpr double clearly_less = 0.5;             // effort, before another way is worth a word
+
+bool throat(int written)
+{
+    return written >= throat_low && written <= throat_high;
+}
+
+/// Limits that lie in the registers, not in the fingers. Common practice, no source.
+SlurSpeed speed_of(const Candidate& from, const Candidate& to, const Transition& moves, Player player)
+{
+    const double fingers = 1.0 / moves.easy_seconds();
+    SlurSpeed speed{fingers, awkward_share * fingers, ""};
+    const int low = std::min(from.fingering.written.number, to.fingering.written.number);
+    const int high = std::max(from.fingering.written.number, to.fingering.written.number);
+    const auto no_faster = [&](double easy, double awkward, const char* why) {
+        if (easy < speed.easy)
+            speed = {easy, std::max(easy, std::min(speed.awkward, awkward)), why};
+    };
+    const bool other_register = from.fingering.register_number != to.fingering.register_number;
+    if (other_register && throat(low) && high > throat_high && high <= clarion_high && high - low > 2)
+        no_faster(4.0, 7.0, "a leap between throat and clarion");
+    else if (other_register && high - low > 4)
+        no_faster(3.0, 3.0 * awkward_share, "the new register has to speak");
+    else if (low > throat_high && high - low >= 12)
+        no_faster(3.0, 3.0 * awkward_share, "so wide a leap has to be voiced");
+    if (to.fingering.written < from.fingering.written && high >= clarion_high && high - low >= 12 &&
+        moves.moves().size() > 1)
+        no_faster(3.0 / awkward_share, 3.0, "downward the high note hangs on");
+    if (player == Player::learner) {
+        speed.easy *= learner_share;
+        speed.awkward *= learner_share;
+    }
+    return speed;
+}
+
+SlurWay way_between(const Candidate& from, const Candidate& to, Player player)
+{
+    const Transition moves(from.hands, to.hands);
+    return {from, to, moves, speed_of(from, to, moves, player)};
+}
+
+bool primary(const Candidate& c)
+{
+    return c.fingering.use == FingeringUse::primary;
+}
+
+/// What a way costs: the moves, and a little for an unusual hold, so that of two equal ones the usual is
+/// said.
+double cost(const SlurWay& way)
+{
+    const auto unusual = [](const Candidate& c) {
+        return 0.2 * c.habit + (primary(c) ? 0.0 : c.fingering.use == FingeringUse::trill ? 0.8 : 0.2);
+    };
+    return way.moves.effort() + unusual(way.from) + unusual(way.to);
+}
+
+} // namespace
+
+double tempo_in_sixteenths(double notes_per_s)
+{
+    return 60.0 * notes_per_s / 4.0;
+}
+
+NoteAnswer answer_note(const AskedNote& note, const Chart& chart)
+{
+    NoteAnswer answer{note, {}};
+    const FingeringEar ear(chart.instrument());
+    std::size_t row = std::numeric_limits<std::size_t>::max();
+    for (const Candidate& way : chart.ways(note.written)) {
+        if (way.blown_as != row)
+            answer.ways.push_back({way.fingering, {}, ear.hear(way.blown_as)});
+        row = way.blown_as;
+        answer.ways.back().hands.push_back(way.hands);
+    }
+    return answer;
+}
+
+SlurAnswer answer_slur(const AskedNote& from, const AskedNote& to, TrillBook& book, Player player)
+{
+    std::vector<SlurWay> usual, others;
+    for (const Candidate& a : book.chart().ways(from.written))
+        for (const Candidate& b : book.chart().ways(to.written))
+            (primary(a) && primary(b) ? usual : others).push_back(way_between(a, b, player));
+    const auto cheaper = [](const SlurWay& a, const SlurWay& b) { return cost(a) < cost(b); };
+    std::stable_sort(usual.begin(), usual.end(), cheaper);
+    std::stable_sort(others.begin(), others.end(), cheaper);
+
+    SlurAnswer answer{from, to, usual.front(), {}, false, false, {}};
+    const int low = std::min(from.written.number, to.written.number);
+    const int high = std::max(from.written.number, to.written.number);
+    const bool key_alone = answer.usual.moves.moves().size() == 1 && answer.usual.moves.register_key();
+    answer.over_the_break = low <= throat_high && high > throat_high && !key_alone;
+    answer.other_register =
+        answer.usual.from.fingering.register_number != answer.usual.to.fingering.register_number;
+    for (const SlurWay& way : others) {
+        const bool less = cost(way) < cost(answer.usual) - clearly_less;
+        const bool told = std::any_of(answer.better.begin(), answer.better.end(), [&](const SlurWay& known) {
+            return known.from.blown_as == way.from.blown_as && known.to.blown_as == way.to.blown_as;
+        });
+        if (less && !told && answer.better.size() < 3)
+            answer.better.push_back(way);
+    }
+    if (high - low <= widest_trill) {
+        const auto& ways = book.ways({low}, high - low);
+        const bool told =
+            !ways.empty() && std::any_of(answer.better.begin(), answer.better.end(), [&](const SlurWay& way) {
+                const bool rising = from.written < to.written;
+                return (rising ? way.from : way.to).hands == ways.front().lower.hands &&
+                       (rising ? way.to : way.from).hands == ways.front().upper.hands;
+            });
+        if (!ways.empty() && !told && ways.front().effort < answer.usual.moves.effort() - clearly_less)
+            answer.rocking.push_back(ways.front());
+    }
+    return answer;
+}
+
+TrillAnswer answer_trill(const AskedNote& a, const AskedNote& b, TrillBook& book)
+{
+    const bool rising = a.written < b.written;
+    TrillAnswer answer{rising ? a : b, rising ? b : a, {}};
+    const auto& ways =
+        book.ways(answer.lower.written, answer.upper.written.number - answer.lower.written.number);
+    answer.ways.assign(ways.begin(), ways.begin() + std::ptrdiff_t(std::min<std::size_t>(ways.size(), 4)));
+    return answer;
+}
+
+Hands held_through(const TrillWay& way)
+{
+    Hands held;
+    for (std::size_t f = 0; f < finger_count; ++f)
+        held.holds[f] = way.lower.hands.holds[f] & way.upper.hands.holds[f];
+    return held;
+}
+
+std::vector<std::string> reasons(const TrillWay& way)
+{
+    const Transition moves(way.lower.hands, way.upper.hands);
+    std::vector<std::string> result;
+    if (moves.same_hand_contrary())
+        result.push_back("fingers of one hand go against each other");
+    if (moves.hands_contrary())
+        result.push_back("one hand goes down as the other comes up");
+    if (moves.little_finger_slide())
+        result.push_back("a little finger slides from key to key");
+    for (const FingerMove& m : moves.moves())
+        if (m.motion == Motion::slides && !is_little(m.finger))
+            result.push_back(std::string(name(m.finger)) + " leaves its hole for a key");
+        else if (m.motion == Motion::rolls && (m.from & ~m.to) != 0 && (m.to & ~m.from) != 0)
+            result.push_back(std::string(name(m.finger)) + " hops from one place to another");
+    if (way.lower.fingering.register_number != way.upper.fingering.register_number)
+        result.push_back("the upper note is in another register and has to speak each time");
+    if (const std::size_t n = moves.moves().size(); n >= 3 || (n == 2 && way.grade != Grade::easy))
+        result.push_back(fmt::format("{} fingers have to move as one", n));
+    constexpr double heard = 12.0; // cents
+    if (std::abs(way.error_cents) > heard)
+        result.push_back(way.error_cents < 0.0 ? "narrow" : "wide");
+    const KeySet side = key("S1") | key("S2") | key("S3") | key("S4");
+    if (way.upper.hands.all() & ~way.lower.hands.all() & side && way.upper.fingering.written.number >= 69 &&
+        way.upper.fingering.register_number == 1)
+        result.push_back("the side key's note is thin beside the clarion's");
+    if (!primary(way.lower))
+        result.push_back("the lower note is not in its usual fingering");
+    return result;
+}
+
+} // namespace canebrake

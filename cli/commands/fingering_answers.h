@@ -1,0 +1,79 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+
+#include "cli/commands/fingering_sound.h"
+#include "engine/plan/chart.h"
+#include "engine/plan/trill.h"
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace canebrake
+{
+
+/// A note of the question, by both its names as the question spelled it.
+struct AskedNote {
+    WrittenPitch written;
+    std::string written_name, sounding_name;
+    int sounding = 60;
+};
+
+/// One fingering of a note. Ways that differ only in the little finger's hand count as one.
+struct NoteWay {
+    Fingering fingering;
+    std::vector<Hands> hands; ///< the usual hand first
+    FingeringSound sound;
+};
+
+struct NoteAnswer {
+    AskedNote note;
+    std::vector<NoteWay> ways; ///< primary first
+};
+
+/// How many notes a second two notes may follow each other slurred. Beyond `awkward` it is risky.
+struct SlurSpeed {
+    double easy = 0.0, awkward = 0.0;
+    std::string limit; ///< what sets it, if more than the fingers do
+};
+
+struct SlurWay {
+    Candidate from, to;
+    Transition moves;
+    SlurSpeed speed;
+};
+
+struct SlurAnswer {
+    AskedNote from, to;
+    SlurWay usual;                 ///< primary to primary, little fingers as best they can
+    std::vector<SlurWay> better;   ///< less effort, least first, three at most
+    bool over_the_break = false;   ///< throat to clarion or back
+    bool other_register = false;   ///< any change of register
+    std::vector<TrillWay> rocking; ///< best way to and fro, if easier and not among `better`; one or none
+};
+
+struct TrillAnswer {
+    AskedNote lower, upper;
+    std::vector<TrillWay> ways; ///< best first, four at most
+};
+
+/// Quarter notes a minute at which sixteenths come so fast.
+double tempo_in_sixteenths(double notes_per_s);
+
+/// Semitones between the notes of a trill or tremolo, two octaves.
+inline constexpr int widest_trill = 24;
+
+/// What a learner does of a professional's speed (proposed, common practice, no source).
+inline constexpr double learner_share = 0.75;
+
+NoteAnswer answer_note(const AskedNote&, const Chart&);
+SlurAnswer answer_slur(const AskedNote& from, const AskedNote& to, TrillBook&, Player);
+TrillAnswer answer_trill(const AskedNote&, const AskedNote&, TrillBook&);
+
+/// What stays down from the lower note to the upper.
+Hands held_through(const TrillWay&);
+
+/// Why a trill is no better than it is, one phrase a reason; empty if nothing is against it.
+std::vector<std::string> reasons(const TrillWay&);
+
+} // namespace canebrake

@@ -1,0 +1,309 @@
+// SPDX-License-Identifier: MIT
+#include "cli/commands/fingering_words.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+namespace canebrake
+{
+namespace
+{
+
+struct TokenWords {
+    std::string_view token;
+    std::string_view key;  ///< what lies under the finger
+    std::string_view hole; ///< in holes.csv: what it stops or opens
+};
+
+constexpr std::array<TokenWords, 28> token_words{{
+    {"R", "the register key", "vent"},
+    {"T", "its hole", "thumb"},
+    {"A", "the A key", "throat_a"},
+    {"Ab", "the G-sharp key", "throat_a_flat"},
+    {"L1", "its hole", "left1"},
+    {"L2", "its hole", "left2"},
+    {"L3", "its hole", "left3"},
+    {"SL", "the left sliver key", "left_sliver"},
+    {"CS", "C-sharp/G-sharp", "c_sharp"},
+    {"S1", "the lowest side key", "side1"},
+    {"S2", "the second side key", "side2"},
+    {"S3", "the third side key", "side3"},
+    {"S4", "the top side key", "side4"},
+    {"R1", "its hole", "right1"},
+    {"R2", "its hole", "right2"},
+    {"R3", "its hole", "right3"},
+    {"RS", "the right sliver key", "right_sliver"},
+    {"AE", "A-flat/E-flat", "a_flat_e_flat"},
+    {"F:l", "F/C", "f_c_pad"},
+    {"E:l", "E/B", "e_b_pad"},
+    {"FS:l", "F-sharp/C-sharp", "f_sharp_c_sharp"},
+    {"F:r", "F/C", "f_c_pad"},
+    {"E:r", "E/B", "e_b_pad"},
+    {"FS:r", "F-sharp/C-sharp", "f_sharp_c_sharp"},
+    {"AE:l", "the A-flat/E-flat lever", "a_flat_e_flat"},
+    {"E", "E/B", "e_b_pad"},
+    {"F", "F/C", "f_c_pad"},
+    {"FS", "F-sharp/C-sharp", "f_sharp_c_sharp"},
+}};
+
+constexpr std::array<std::pair<std::string_view, std::string_view>, 24> hole_words{{
+    {"vent", "register vent"},
+    {"side4", "top side key"},
+    {"side3", "third side key"},
+    {"throat_a", "A key"},
+    {"throat_a_flat", "G-sharp key"},
+    {"upper_pad", "upper ring pad"},
+    {"thumb", "thumb hole"},
+    {"side2", "second side key"},
+    {"left1", "left index"},
+    {"bridge_pad", "bridge pad"},
+    {"left2", "left middle"},
+    {"left_sliver", "left sliver"},
+    {"side1", "lowest side key"},
+    {"left3", "left ring"},
+    {"c_sharp", "C-sharp/G-sharp"},
+    {"right_ring_pad", "right ring pad"},
+    {"right1", "right index"},
+    {"right_sliver", "right sliver"},
+    {"right2", "right middle"},
+    {"right3", "right ring"},
+    {"a_flat_e_flat", "A-flat/E-flat"},
+    {"f_c_pad", "F/C"},
+    {"f_sharp_c_sharp", "F-sharp/C-sharp"},
+    {"e_b_pad", "E/B"},
+}};
+
+const TokenWords* words_of(std::string_view token)
+{
+    const auto found = std::find_if(token_words.begin(), token_words.end(),
+                                    [&](const TokenWords& t) { return t.token == token; });
+    return found == token_words.end() ? nullptr : &*found;
+}
+
+void add(std::string& text, const std::string& more, const char* between = ", ")
+{
+    if (!more.empty())
+        text += (text.empty() ? "" : between) + more;
+}
+
+std::string without_article(std::string text)
+{
+    return text.starts_with("the ") ? text.substr(4) : text;
+}
+
+std::string little_in_words(const Hands& hands)
+{
+    std::string text;
+    for (const Finger f : {Finger::left_little, Finger::right_little})
+        if (hands[f] != 0)
+            add(text, std::string(name(f)) + " on " + held_in_words(f, hands[f]));
+    return text;
+}
+
+/// "left index and ring", "all three left fingers".
+std::string holes_of_a_hand(const Hands& hands, bool left)
+{
+    static constexpr std::array<std::string_view, 3> tokens[]{{"R1", "R2", "R3"}, {"L1", "L2", "L3"}};
+    static constexpr std::array<const char*, 3> fingers{"index", "middle", "ring"};
+    std::string text;
+    std::size_t count = 0, last = 0;
+    for (std::size_t i = 0; i < 3; ++i)
+        if (hands.all() & key(tokens[left][i])) {
+            ++count;
+            last = i;
+        }
+    if (count == 3)
+        return left ? "the three left fingers" : "the three right fingers";
+    for (std::size_t i = 0; i < 3; ++i)
+        if (hands.all() & key(tokens[left][i]))
+            add(text, fingers[i], i == last ? " and " : ", ");
+    return text.empty() ? text : (left ? "left " : "right ") + text;
+}
+
+std::string all_but_little(const Hands& hands)
+{
+    const KeySet all = hands.all();
+    const auto down = [&](std::string_view token) { return (all & key(token)) != 0; };
+    std::string text;
+    if (down("R"))
+        add(text, "register key");
+    if (down("T"))
+        add(text, "thumb");
+    for (const char* token : {"A", "Ab", "SL"})
+        if (down(token))
+            add(text, without_article(std::string(words_of(token)->key)));
+    const std::string left = holes_of_a_hand(hands, true), right = holes_of_a_hand(hands, false);
+    if (left == "the three left fingers" && right == "the three right fingers") {
+        add(text, "all six fingers");
+    } else {
+        add(text, left);
+        add(text, right);
+    }
+    if (const KeySet side = hands[Finger::right_index] & ~key("R1"); side != 0)
+        add(text, without_article(held_in_words(Finger::right_index, side)));
+    if (down("RS"))
+        add(text, "right sliver key");
+    return text;
+}
+
+} // namespace
+
+std::string held_in_words(Finger, KeySet set)
+{
+    if (set == (key("S1") | key("S2")))
+        return "the two lower side keys";
+    if (set == (key("S3") | key("S4")))
+        return "the two upper side keys";
+    std::string text;
+    // The thumb and the index name their hole first, then the key they reach for.
+    for (const bool holes : {true, false})
+        for (std::size_t i = 0; i < key_tokens.size(); ++i)
+            if (set & (KeySet{1} << i)) {
+                const std::string words(words_of(key_tokens[i])->key);
+                if ((words == "its hole") == holes)
+                    add(text, words, " and ");
+            }
+    return text;
+}
+
+std::string keys_in_words(const Hands& hands)
+{
+    std::string text = all_but_little(hands);
+    add(text, little_in_words(hands));
+    return text.empty() ? "no finger down" : text;
+}
+
+std::string keys_in_words(std::span<const Hands> ways)
+{
+    std::string text = keys_in_words(ways.front());
+    const std::string first = little_in_words(ways.front());
+    std::string others;
+    for (const Hands& way : ways.subspan(1)) {
+        std::string other = little_in_words(way);
+        const auto key_of = [](const std::string& words) { return words.substr(words.find(" on ") + 4); };
+        if (other.find(',') == std::string::npos && key_of(other) == key_of(first))
+            other = other.starts_with("left") ? "the left" : "the right";
+        add(others, other, " or ");
+    }
+    return others.empty() ? text : text + " (or " + others + ")";
+}
+
+std::string hole_in_words(std::string_view hole)
+{
+    for (const auto& [name, words] : hole_words)
+        if (name == hole)
+            return std::string(words);
+    std::string text(hole);
+    std::replace(text.begin(), text.end(), '_', ' ');
+    return text;
+}
+
+std::string holes_in_words(const Geometry& geometry, std::uint32_t holes)
+{
+    std::string text;
+    for (std::size_t h = 0; h < geometry.holes.size(); ++h)
+        if (holes >> h & 1u)
+            add(text, hole_in_words(geometry.holes[h].name));
+    return text.empty() ? "none" : text;
+}
+
+std::string_view hole_at(std::string_view token)
+{
+    const TokenWords* found = words_of(token);
+    return found == nullptr ? std::string_view() : found->hole;
+}
+
+std::string when_used(const Fingering& f)
+{
+    const int n = f.written.number;
+    const bool chromatic_pair = n == 59 || n == 78; // B3 and F#5
+    switch (f.use) {
+    case FingeringUse::primary:
+        return f.name == "fork" && chromatic_pair
+                   ? "the usual fingering; from the note below the sliver is smoother"
+                   : "the usual fingering";
+    case FingeringUse::resonance:
+        return "a darker throat note, the fingers ready for what lies below or over the break";
+    case FingeringUse::trill:
+        return "in passing only, in trills and quick turns: neither tone nor tuning bears holding";
+    case FingeringUse::alternate:
+        break;
+    }
+    if (f.name == "sliver")
+        return chromatic_pair ? "chromatic steps from and to the note below"
+                              : "chromatic steps from and to the note below, with the right hand down";
+    if (f.name == "one-and-one" || f.name == "one-and-two")
+        return "arpeggios and leaps where the right hand is down already; not to be held exposed";
+    if (f.name == "chromatic")
+        return "chromatic steps and trills from F";
+    if (f.name == "side")
+        return n == 70 ? "clearer when held; steps and trills from A"
+                       : "steps and trills from the note below";
+    if (f.name == "long")
+        return "slurs from low fingerings, and loud held notes";
+    if (f.name == "short")
+        return "quick passing; without the right little finger a little lower";
+    if (f.name == "open" || f.name == "thumb off" || f.name == "throat")
+        return "slurs from the top of the clarion (B5, C6) without its register change";
+    if (f.name == "fork")
+        return "quick passing from neighbouring fingerings";
+    if (f.name == "little finger")
+        return "the same note on another instrument or reed: try both";
+    return "where the fingers before and after ask for it";
+}
+
+std::string named_use(const Fingering& f)
+{
+    const bool says_nothing = f.name == "plain" || f.name == "trill" || f.name == "resonance";
+    return (says_nothing ? "" : f.name + ": ") + when_used(f);
+}
+
+std::string move_in_words(const FingerMove& m)
+{
+    const KeySet comes = m.to & ~m.from, goes = m.from & ~m.to, keeps = m.from & m.to;
+    switch (m.motion) {
+    case Motion::stays:
+        return "stays on " + held_in_words(m.finger, m.to);
+    case Motion::presses:
+        return "down on " + held_in_words(m.finger, m.to);
+    case Motion::lifts:
+        return "up from " + held_in_words(m.finger, m.from);
+    case Motion::rolls:
+    case Motion::slides:
+        break;
+    }
+    const std::string verb = m.motion == Motion::rolls ? "rolls " : "slides ";
+    if (keeps != 0 && goes == 0)
+        return verb + "to press " + held_in_words(m.finger, comes) + " as well";
+    if (keeps != 0 && comes == 0)
+        return verb + "off " + held_in_words(m.finger, goes) + " and keeps " + held_in_words(m.finger, keeps);
+    return verb + "from " + held_in_words(m.finger, m.from) + " to " + held_in_words(m.finger, m.to);
+}
+
+std::string trilled_in_words(const Transition& t)
+{
+    std::string text;
+    for (const FingerMove& m : t.moves()) {
+        const bool adds = (m.from & ~m.to) == 0, leaves = (m.to & ~m.from) == 0;
+        const std::string what = adds     ? "presses " + held_in_words(m.finger, m.to & ~m.from)
+                                 : leaves ? "lifts from " + held_in_words(m.finger, m.from & ~m.to)
+                                          : move_in_words(m);
+        add(text, std::string(name(m.finger)) + " " + what, "; ");
+    }
+    return text;
+}
+
+std::string cents_in_words(double cents)
+{
+    const long whole = std::lround(cents);
+    return (whole > 0 ? "+" : "") + std::to_string(whole);
+}
+
+std::string finger_alone(Finger f)
+{
+    const std::string whole = name(f);
+    return whole.substr(whole.find(' ') + 1);
+}
+
+} // namespace canebrake
