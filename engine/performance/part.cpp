@@ -139,6 +139,7 @@ void choose_fingerings(Part& part, TrillBook& book, const Line& line, const Skil
         w.seconds = std::max(0.0, next - note.start_s);
         w.rest_s = std::max(0.0, next - note.end_s);
         w.slurred_to_next = part.joined[i];
+        w.tongued = note.tongued;
         w.asked_for = line.notes[note.line_note].fingering;
         if (!skill.even) // the mock-up's trills are two tempered notes
             w.figure = line.notes[note.line_note].figure;

@@ -165,7 +165,7 @@ bool Performance::slides_into(std::size_t note) const
 /// Inside a slide each fingering is bent from its neighbour's pitch or towards it, as far as the note allows:
 /// a whole semitone where the instrument slides, less where it breaks up into steps. Nothing bends upwards,
 /// so a rising slide takes the coming finger early, a falling one keeps the old one long.
-double Performance::slide_cents(std::size_t note, double time_s) const
+double Performance::bend_cents(std::size_t note, double time_s) const
 {
     const PlannedNote& now = part_.notes[note];
     const double limit = skill_.bend * bend_limit(now.written.number);
@@ -187,6 +187,17 @@ double Performance::slide_cents(std::size_t note, double time_s) const
         cents = std::max(gap(note + 1), -limit) * begun;
     }
     return cents;
+}
+
+/// The bend crosses over with the fingers, so that the pitch itself runs on while the holes change.
+double Performance::slide_cents(std::size_t note, double time_s) const
+{
+    const double here = bend_cents(note, time_s);
+    const double since = time_s - part_.notes[note].start_s;
+    if (!slides_into(note) || since >= slide_fade_s)
+        return here;
+    const double before = bend_cents(note - 1, part_.notes[note].start_s);
+    return before + std::clamp(since / slide_fade_s, 0.0, 1.0) * (here - before);
 }
 
 /// Factor on the breath: tongue or throat rattling behind the reed. It costs breath, and the more the higher.

@@ -43,6 +43,7 @@ public:
 private:
     void make_changes(std::size_t into_note);
     bool slides_into(std::size_t note) const; ///< reached by a continuous slide, in one register
+    double bend_cents(std::size_t note, double time_s) const;
     double slide_cents(std::size_t note, double time_s) const;
     double flutter(std::size_t note, double time_s) const;
     Blowing blowing(std::size_t note, double time_s) const;

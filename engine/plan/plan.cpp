@@ -15,6 +15,7 @@ namespace
 constexpr double break_effort = 3.0;   // thumb, index finger and a new register at once
 constexpr double silent_finger = 0.35; // a finger laid down early on a hole that hardly sounds
 constexpr double longest_hurry = 3.0;
+constexpr int first_altissimo = 85; // written C♯6
 
 bool is_throat(const Fingering& f)
 {
@@ -49,7 +50,8 @@ double PlanCosts::note(const Candidate& c, const PlanNote& note) const
     case FingeringUse::resonance:
         return c.habit + tuning + (prepares_ ? 2.0 : 1000.0);
     case FingeringUse::alternate:
-        return c.habit + tuning + (prepares_ ? 0.3 + 0.7 * held : 2.0 + 4.0 * held);
+        return c.habit + tuning + (prepares_ ? 0.3 + 0.7 * held : 2.0 + 4.0 * held) +
+               (note.tongued && c.fingering.written.number >= first_altissimo ? 3.0 : 0.0);
     case FingeringUse::trill:
         return c.habit + tuning + 22.0 * held + (prepares_ ? 0.0 : 2.0);
     }

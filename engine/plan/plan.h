@@ -19,6 +19,7 @@ struct PlanNote {
     double seconds = 0.25; ///< until the next note starts
     double rest_s = 0.0;   ///< silence in it, after the note
     bool slurred_to_next = false;
+    bool tongued = false;         ///< begins with the tongue
     std::string asked_for;        ///< a printed or typed fingering, which wins
     std::optional<Figure> figure; ///< part of a written-out ornament
 };
@@ -39,8 +40,9 @@ struct Choice {
 /// shorter the note is against what the move needs: hurry² on top, ninefold at most. Tongued moves cost half,
 /// moves over a rest a quarter. A move between throat and clarion costs three fingers more: thumb, index and
 /// a new register at once. An alternate costs a habit, and by its colour and tuning the more the longer it is
-/// held; side-key notes above the throat, whose tone nobody could bear, far more. All from common practice,
-/// tried until the usual fingerings came out; no source.
+/// held; side-key notes above the throat, whose tone nobody could bear, far more. High alternates are for
+/// slurs: the tongue finds them late. All from common practice, tried until the usual fingerings came out; no
+/// source.
 class PlanCosts
 {
 public:

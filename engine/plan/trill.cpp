@@ -20,6 +20,7 @@ namespace
 constexpr double widest_error_cents = 60.0;
 constexpr double enough_worse = 2.5; // a way so much dearer than the best is not worth asking the model
 constexpr std::size_t most_ways = 8;
+constexpr double strange_altissimo = 0.7; // up there a fingering nobody has charted is a gamble
 
 /// What it costs to trill from this hold at all: the usual one nothing, a dull or strange one something.
 double hold_cost(const Candidate& c)
@@ -245,7 +246,7 @@ void TrillBook::try_way(const Candidate& lower, const Candidate& upper, bool cha
     if (std::abs(error) > widest_error_cents)
         return;
     const int from = mode_of(lower.fingering.holes, lower_hz), to = mode_of(upper.fingering.holes, upper_hz);
-    if (!charted && (from != to || (lower.fingering.vent > 0.0) != (upper.fingering.vent > 0.0 && from > 1)))
+    if (!charted && (from != to || (from > 1 && upper.fingering.vent == 0.0)))
         return; // it would jump to another register
     TrillWay way{lower, upper, below, error, moves.effort(), fastest(moves), Grade::easy, {}};
     way.upper.fingering.register_number =
@@ -272,10 +273,12 @@ std::vector<TrillWay> TrillBook::search(WrittenPitch lower, int semitones)
         const bool sounds_alike =
             low.fingering.holes == high.fingering.holes && low.fingering.vent == high.fingering.vent;
         if (!sounds_alike)
-            trials.push_back({low, high, charted,
-                              trill_cost(Transition(low.hands, high.hands),
-                                         low.fingering.register_number != high.fingering.register_number) +
-                                  hold_cost(low)});
+            trials.push_back(
+                {low, high, charted,
+                 trill_cost(Transition(low.hands, high.hands),
+                            low.fingering.register_number != high.fingering.register_number) +
+                     hold_cost(low) +
+                     (!charted && low.fingering.register_number >= 3 ? strange_altissimo : 0.0)});
     };
     std::vector<Candidate> lows;
     for (const Candidate& way : chart_.ways(lower))
@@ -287,12 +290,15 @@ std::vector<TrillWay> TrillBook::search(WrittenPitch lower, int semitones)
         if (semitones > 4) // wide tremolos go between two fingerings of the chart
             continue;
         std::vector<Hands> one;
+        std::vector<Finger> moved; // the finger of each
         for (std::size_t f = 0; f < finger_count; ++f)
             for (const KeySet set : positions(Finger(f), chart_.mechanism().left_a_flat_lever)) {
                 Hands hands = low.hands;
                 hands.holds[f] = set;
-                if (set != low.hands.holds[f])
+                if (set != low.hands.holds[f]) {
                     one.push_back(hands);
+                    moved.push_back(Finger(f));
+                }
             }
         const auto made = [&](const Hands& hands) {
             Candidate c;
@@ -311,18 +317,14 @@ std::vector<TrillWay> TrillBook::search(WrittenPitch lower, int semitones)
         };
         for (std::size_t a = 0; a < one.size(); ++a) {
             add(low, made(one[a]), false);
-            if (low.fingering.register_number >= 3)
-                continue; // two strange fingers in the altissimo: nobody could say what comes
             for (std::size_t b = a + 1; b < one.size(); ++b) {
+                // In the altissimo two strange fingers in different hands: nobody could say what comes.
+                const bool one_hand = is_left(moved[a]) == is_left(moved[b]);
+                if (moved[a] == moved[b] || (!one_hand && low.fingering.register_number >= 3))
+                    continue;
                 Hands both = one[a];
-                bool other_finger = false;
-                for (std::size_t f = 0; f < finger_count; ++f)
-                    if (one[b].holds[f] != low.hands.holds[f] && one[a].holds[f] == low.hands.holds[f]) {
-                        both.holds[f] = one[b].holds[f];
-                        other_finger = true;
-                    }
-                if (other_finger)
-                    add(low, made(both), false);
+                both[moved[b]] = one[b][moved[b]];
+                add(low, made(both), false);
             }
         }
     }

@@ -142,6 +142,23 @@ TEST_CASE("a held note keeps its good fingering though an alternate would save a
     CHECK(rocking[1].fingering.register_number == 2);
 }
 
+TEST_CASE("rocking over the break faster than five notes a second goes to the side keys", "[plan][outside]")
+{
+    // Common practice, no source (judgement.md): A4–B4, B-flat4–B4 and B-flat4–C5, outside trills too.
+    for (const auto& [low, high] : {std::pair{"A4", "B4"}, std::pair{"A#4", "B4"}, std::pair{"A#4", "C5"}}) {
+        const std::vector<std::string> figure{low, high, low, high, low, high, low};
+        const auto fast = planned(figure, 1.0 / 6.5), slow = planned(figure, 1.0 / 3.0);
+        CAPTURE(low, high, keys(fast), keys(slow));
+        CHECK(fast[1].fingering.register_number == 1);
+        CHECK(fast[3].fingering.register_number == 1);
+        CHECK(slow[1].fingering.register_number == 2);
+    }
+    // A scale that only passes over the break has nothing to gain by it.
+    const auto scale = planned({"F4", "G4", "A4", "B4", "C5", "D5"}, 0.12);
+    CAPTURE(keys(scale));
+    CHECK(scale[3].fingering.register_number == 2);
+}
+
 TEST_CASE("little fingers take turns in scales of every key", "[plan][outside]")
 {
     // Common practice, no source: alternate left and right; C-sharp/G-sharp is left only, A-flat/E-flat right
