@@ -1,11 +1,14 @@
 // SPDX-License-Identifier: MIT
 #include "cli/commands/fingering_answers.h"
 
+#include "cli/commands/fingering_words.h"
+
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <ranges>
 
 namespace canebrake
 {
@@ -65,9 +68,7 @@ bool primary(const Candidate& c)
 /// said.
 double cost(const SlurWay& way)
 {
-    const auto unusual = [](const Candidate& c) {
-        return 0.2 * c.habit + (primary(c) ? 0.0 : c.fingering.use == FingeringUse::trill ? 0.8 : 0.2);
-    };
+    const auto unusual = [](const Candidate& c) { return 0.2 * c.habit + (primary(c) ? 0.0 : 0.2); };
     return way.moves.effort() + unusual(way.from) + unusual(way.to);
 }
 
@@ -85,18 +86,21 @@ NoteAnswer answer_note(const AskedNote& note, const Chart& chart)
     std::size_t row = std::numeric_limits<std::size_t>::max();
     for (const Candidate& way : chart.ways(note.written)) {
         if (way.blown_as != row)
-            answer.ways.push_back({way.fingering, {}, ear.hear(way.blown_as)});
+            answer.ways.push_back({way.fingering, {}, ear.hear(way.blown_as), ""});
         row = way.blown_as;
         answer.ways.back().hands.push_back(way.hands);
     }
+    for (NoteWay& way : answer.ways)
+        way.when = when_used(way.fingering, answer.ways.front().fingering);
     return answer;
 }
 
 SlurAnswer answer_slur(const AskedNote& from, const AskedNote& to, TrillBook& book, Player player)
 {
     std::vector<SlurWay> usual, others;
-    for (const Candidate& a : book.chart().ways(from.written))
-        for (const Candidate& b : book.chart().ways(to.written))
+    const auto held = [](const Candidate& c) { return c.fingering.use != FingeringUse::trill; };
+    for (const Candidate& a : book.chart().ways(from.written) | std::views::filter(held))
+        for (const Candidate& b : book.chart().ways(to.written) | std::views::filter(held))
             (primary(a) && primary(b) ? usual : others).push_back(way_between(a, b, player));
     const auto cheaper = [](const SlurWay& a, const SlurWay& b) { return cost(a) < cost(b); };
     std::stable_sort(usual.begin(), usual.end(), cheaper);

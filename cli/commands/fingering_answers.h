@@ -24,6 +24,7 @@ struct NoteWay {
     Fingering fingering;
     std::vector<Hands> hands; ///< the usual hand first
     FingeringSound sound;
+    std::string when; ///< when a player takes it
 };
 
 struct NoteAnswer {

@@ -59,7 +59,7 @@ Json way_json(const NoteWay& way, const NoteWay& primary, const Instrument& inst
     for (const Hands& h : way.hands)
         hands.push_back(h.keys());
     json["hands"] = hands;
-    json["when"] = when_used(way.fingering);
+    json["when"] = way.when;
     json["register"] = way.fingering.register_number;
     const FingeringSound& sound = way.sound;
     json["sound"] = sound.speaks ? Json{{"cents", rounded(sound.cents, 10)},

@@ -170,7 +170,7 @@ std::vector<Row> rows_of(const NoteAnswer& answer)
 {
     std::vector<Row> rows;
     for (const NoteWay& way : answer.ways)
-        rows.push_back({fmt::format("{}. {}", rows.size() + 1, named_use(way.fingering)),
+        rows.push_back({fmt::format("{}. {}", rows.size() + 1, named_use(way.fingering, way.when)),
                         {keys_in_words(way.hands), figures(way, answer.ways.front())},
                         way.fingering,
                         way.hands.front()});

@@ -72,7 +72,7 @@ std::string way_text(const NoteWay& way, std::size_t number, const NoteWay& prim
                      const Instrument& instrument, bool utf8)
 {
     const FingeringSound& sound = way.sound;
-    std::string text = "\n" + labelled(fmt::format("way {}", number), named_use(way.fingering));
+    std::string text = "\n" + labelled(fmt::format("way {}", number), named_use(way.fingering, way.when));
     text += labelled("keys", keys_in_words(way.hands));
     text += text_diagram(instrument, way.fingering, way.hands.front(), utf8);
     text += labelled("open", holes_in_words(instrument.geometry, open_holes(instrument, way.fingering)));
@@ -140,12 +140,6 @@ std::string pair_in_words(const Candidate& from, const Candidate& to, const Slur
            " with " + keys_in_words(to.hands);
 }
 
-std::string in_passing(const Candidate& a, const Candidate& b)
-{
-    const bool trill = a.fingering.use == FingeringUse::trill || b.fingering.use == FingeringUse::trill;
-    return trill ? "; in passing only" : "";
-}
-
 std::string held_in_words(const TrillWay& way)
 {
     const Hands held = held_through(way);
@@ -184,9 +178,9 @@ std::string text_of(const SlurAnswer& answer, const Instrument& instrument, bool
     text += "\n";
     for (const SlurWay& way : answer.better)
         text += labelled(&way == &answer.better.front() ? "less work" : "or",
-                         fmt::format("{}: effort {:.1f}, easy up to {:.1f} notes a second{}",
+                         fmt::format("{}: effort {:.1f}, easy up to {:.1f} notes a second",
                                      pair_in_words(way.from, way.to, answer), way.moves.effort(),
-                                     way.speed.easy, in_passing(way.from, way.to)));
+                                     way.speed.easy));
     if (answer.better.empty())
         text += labelled("less work", "no other fingering of the two makes it clearly easier");
     for (const TrillWay& way : answer.rocking)

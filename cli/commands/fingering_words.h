@@ -33,14 +33,15 @@ std::string holes_in_words(const Geometry&, std::uint32_t holes);
 /// Name of the hole that lies at a key or finger, as in holes.csv: "F:r" gives "f_c_pad".
 std::string_view hole_at(std::string_view token);
 
-/// When a player takes this fingering.
-std::string when_used(const Fingering&);
-std::string named_use(const Fingering&); ///< with the trade's word before it, where there is one: "fork: …"
+/// When a player takes this fingering instead of the usual one.
+std::string when_used(const Fingering&, const Fingering& usual);
+/// With the trade's word before it, where there is one: "fork: …".
+std::string named_use(const Fingering&, const std::string& when);
 
 /// What one finger does from a fingering to the next: "rolls from the A key to its hole".
 std::string move_in_words(const FingerMove&);
 
-/// A move of a trill in one phrase a finger: "left ring on its hole", "right index on the top side key".
+/// All that moves, a phrase a finger: "left ring lifts from its hole; right index presses the top side key".
 std::string trilled_in_words(const Transition&);
 
 /// "+7", "-12", "0": in whole cents.
