@@ -25,8 +25,9 @@ struct Fingering {
     bool primary = false; ///< use == FingeringUse::primary
     int register_number =
         1; ///< mode of the bore that carries the note (1 chalumeau and throat, 2 clarion, 3+ altissimo)
-    HoleState holes;   ///< without the register vent's bit
-    double vent = 0.0; ///< opening of the register vent, 0…1
+    HoleState holes;             ///< without the register vent's bit
+    double vent = 0.0;           ///< opening of the register vent, 0…1
+    std::size_t vent_number = 0; ///< which of Instrument::vents that is
 };
 
 /// How to blow a note at one dynamic: solved by the calibration, kept as data.
@@ -54,10 +55,13 @@ struct Instrument {
     WrittenPitch lowest{52}, top_section{88}, top_professional{91}, top_extreme{96};
     Geometry geometry;
     std::size_t vent_index = 0;
+    std::vector<std::size_t> vents{
+        0}; ///< register vents as hole indices; low clarinets have two, the first is vent_index
     double vent_radius_m = 1.5e-3, vent_chimney_m = 12.6e-3;
-    double gain = 1.0;                           ///< full scale per unit of radiated pressure
-    double breath_factor = 1.0;                  ///< how long the air lasts, re a soprano
-    double tongue_factor = 1.0;                  ///< how fast the tongue repeats, re a soprano
+    std::size_t mode_count = 32; ///< modes a table holds: 32 reach 7 kHz on a soprano; longer bores need more
+    double gain = 1.0;           ///< full scale per unit of radiated pressure
+    double breath_factor = 1.0;  ///< how long the air lasts, re a soprano
+    double tongue_factor = 1.0;  ///< how fast the tongue repeats, re a soprano
     std::vector<Fingering> fingerings;           ///< by written pitch, primaries first
     std::vector<std::array<Blowing, 8>> blowing; ///< one an entry of `fingerings`: ppp … fff
 
