@@ -24,6 +24,8 @@ public:
 
 private:
     Resonator bore_;
+    std::size_t mode_count_;
+    std::size_t projection_bytes_ = 0;
     std::map<HoleState, std::unique_ptr<ModeTable>> tables_;
     std::map<std::pair<const ModeTable*, const ModeTable*>, std::unique_ptr<Projection>> projections_;
 };

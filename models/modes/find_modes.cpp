@@ -12,6 +12,13 @@ namespace
 {
 
 constexpr double two_pi = 2.0 * std::numbers::pi;
+constexpr double soprano_length_m = 0.70; // the search's own distances are for bores up to this
+
+/// The search's distances along the frequency axis, over those for a soprano: 1, less for longer bores.
+double fineness(const Resonator& bore)
+{
+    return std::min(1.0, soprano_length_m / bore.geometry().length_m());
+}
 
 /// Newton step of the admittance's zero, −Y/Y', with the listed poles divided out: they push the iterate
 /// away.
@@ -27,9 +34,9 @@ Complex newton_step(const Resonator& bore, HoleState state, Complex s, const std
     return -1.0 / log_slope;
 }
 
-bool plausible(Complex s, double top_hz)
+bool plausible(Complex s, double fine, double top_hz)
 {
-    return s.imag() > two_pi * 40.0 && s.imag() < two_pi * top_hz && s.real() < 0.0 &&
+    return s.imag() > two_pi * 40.0 * fine && s.imag() < two_pi * top_hz && s.real() < 0.0 &&
            s.real() > -0.6 * s.imag() - 2000.0;
 }
 
@@ -37,16 +44,17 @@ bool plausible(Complex s, double top_hz)
 std::optional<Complex> settle(const Resonator& bore, HoleState state, Complex s,
                               const std::vector<Complex>& known, double top_hz)
 {
+    const double fine = fineness(bore);
     for (int i = 0; i < 25; ++i) {
         Complex step = newton_step(bore, state, s, known, known.size());
-        const double limit = two_pi * 120.0;
+        const double limit = two_pi * 120.0 * fine;
         if (std::abs(step) > limit)
             step *= limit / std::abs(step);
         s += step;
-        if (s.imag() < two_pi * 30.0)
+        if (s.imag() < two_pi * 30.0 * fine)
             return {};
         if (std::abs(step) < 1e-9 * std::abs(s)) {
-            if (!plausible(s, top_hz))
+            if (!plausible(s, fine, top_hz))
                 return {};
             for (const Complex& other : known)
                 if (std::abs(other - s) < 1e-6 * std::abs(s))
@@ -93,6 +101,7 @@ template <class LinePoint>
 void complete(const Resonator& bore, HoleState state, std::vector<Complex>& poles, const LinePoint& on_line,
               const std::vector<Complex>& direct, double top_hz, Answer answer)
 {
+    const double fine = fineness(bore);
     for (int look = 0; look < 4; ++look) {
         const std::size_t before = poles.size();
         const Residues table(bore, state, poles, answer);
@@ -106,11 +115,11 @@ void complete(const Resonator& bore, HoleState state, std::vector<Complex>& pole
         for (std::size_t i = 1; i + 1 < error.size(); ++i) {
             if (error[i] < error[i - 1] || error[i] < error[i + 1] || error[i] < 0.02)
                 continue;
-            Complex s0 = on_line(3 * i), s1 = s0 - Complex{150.0, 0.0};
+            Complex s0 = on_line(3 * i), s1 = s0 - Complex{150.0 * fine, 0.0};
             Complex y0 = 1.0 / unexplained(s0), y1 = 1.0 / unexplained(s1);
             for (int k = 0; k < 8 && std::abs(s1 - s0) > 1e-4 * std::abs(s1) && y1 != y0; ++k) {
                 Complex step = -y1 * (s1 - s0) / (y1 - y0);
-                const double limit = two_pi * 200.0;
+                const double limit = two_pi * 200.0 * fine;
                 if (std::abs(step) > limit)
                     step *= limit / std::abs(step);
                 s0 = s1;
@@ -188,7 +197,8 @@ double table_error(const Resonator& bore, const ModeTable& table, double top_hz,
 {
     double worst = 0.0;
     for (int i = 0; i < points; ++i) {
-        const double hz = 100.0 + (top_hz - 100.0) * i / std::max(1, points - 1);
+        const double low_hz = 100.0 * fineness(bore);
+        const double hz = low_hz + (top_hz - low_hz) * i / std::max(1, points - 1);
         worst = std::max(worst,
                          std::abs(bore.impedance(hz, table.state) - table.impedance_at({0.0, two_pi * hz})));
     }
@@ -197,30 +207,37 @@ double table_error(const Resonator& bore, const ModeTable& table, double top_hz,
 
 ModeTable find_modes(const Resonator& bore, HoleState state, const ModeSearch& search)
 {
-    // Peaks of |Z| along a line a little left of the axis, where broad peaks stand out better.
-    const auto steps = std::size_t(search.top_hz / search.step_hz);
-    std::vector<Complex> height_at(steps + 1), sound_at(steps + 1);
-    std::vector<double> height(steps + 1, 0.0);
+    // Peaks of |Z| along a line a little left of the axis, where broad peaks stand out better; as far as the
+    // modes asked for and a few more, so that the last one kept is not the last one seen.
+    const double fine = fineness(bore);
     const auto on_line = [&](std::size_t i) {
-        return Complex{-60.0, two_pi * (60.0 + search.step_hz * double(i))};
+        return Complex{-60.0 * fine, two_pi * fine * (60.0 + search.step_hz * double(i))};
     };
-    for (std::size_t i = 0; i <= steps; ++i) {
+    const auto steps = std::size_t(search.top_hz / (search.step_hz * fine));
+    const std::size_t enough = std::min(search.count, max_modes) + 6;
+    std::vector<Complex> height_at, sound_at;
+    std::vector<double> height;
+    std::size_t peaks = 0;
+    for (std::size_t i = 0; i <= steps && peaks < enough; ++i) {
         const auto walk = bore.walk<Complex>(on_line(i), state);
-        height_at[i] = walk.reed.pressure / walk.reed.flow;
-        sound_at[i] = walk.radiated / walk.reed.flow;
-        height[i] = std::abs(height_at[i]);
+        height_at.push_back(walk.reed.pressure / walk.reed.flow);
+        sound_at.push_back(walk.radiated / walk.reed.flow);
+        height.push_back(std::abs(height_at.back()));
+        peaks += i > 1 && height[i - 1] > height[i - 2] && height[i - 1] >= height[i];
     }
+    const double seen_hz = on_line(height.size() - 1).imag() / two_pi;
+    const double top_hz = std::min(search.top_hz, seen_hz) + 400.0 * fine;
     std::vector<Complex> poles;
     const auto try_from = [&](Complex start) {
-        if (const auto s = settle(bore, state, start, poles, search.top_hz + 400.0))
+        if (const auto s = settle(bore, state, start, poles, top_hz))
             poles.push_back(*s);
     };
-    for (std::size_t i = 1; i < steps; ++i)
+    for (std::size_t i = 1; i + 1 < height.size(); ++i)
         if (height[i] > height[i - 1] && height[i] >= height[i + 1])
             try_from(on_line(i) - Complex{100.0, 0.0});
-    complete(bore, state, poles, on_line, height_at, search.top_hz + 400.0, Answer::impedance);
-    complete(bore, state, poles, on_line, sound_at, search.top_hz + 400.0, Answer::radiation);
-    return make_table(bore, state, std::move(poles), search.count);
+    complete(bore, state, poles, on_line, height_at, top_hz, Answer::impedance);
+    complete(bore, state, poles, on_line, sound_at, top_hz, Answer::radiation);
+    return make_table(bore, state, std::move(poles), std::min(search.count, max_modes));
 }
 
 ModeTable find_modes_near(const Resonator& bore, HoleState state, const ModeTable& neighbour)
@@ -235,7 +252,7 @@ ModeTable find_modes_near(const Resonator& bore, HoleState state, const ModeTabl
             if (done[n])
                 continue;
             Complex step = newton_step(bore, state, poles[n], poles, n);
-            const double limit = two_pi * 150.0;
+            const double limit = two_pi * 150.0 * fineness(bore);
             if (std::abs(step) > limit)
                 step *= limit / std::abs(step);
             poles[n] += step;
@@ -244,12 +261,12 @@ ModeTable find_modes_near(const Resonator& bore, HoleState state, const ModeTabl
         }
     }
     if (all) {
-        std::erase_if(poles, [](Complex s) { return !plausible(s, 12000.0); });
+        std::erase_if(poles, [&](Complex s) { return !plausible(s, fineness(bore), 12000.0); });
         auto table = make_table(bore, state, poles, neighbour.count);
         if (table.count + 2 >= neighbour.count && table_error(bore, table, 3500.0, 24) < 0.5)
             return table;
     }
-    return find_modes(bore, state);
+    return find_modes(bore, state, {.count = neighbour.count});
 }
 
 } // namespace canebrake

@@ -5,13 +5,15 @@
 
 #include <array>
 #include <optional>
+#include <span>
 #include <vector>
 
 namespace canebrake
 {
 
-/// Modes a table holds at most; 32 reach 7 kHz or more on every note.
-inline constexpr std::size_t max_modes = 32;
+/// Modes a table holds at most. 32 reach 7 kHz or more on every note of a soprano; a bass, twice as long,
+/// needs 64 for the same.
+inline constexpr std::size_t max_modes = 64;
 
 /// The bore in one state of its holes, as modes. Input impedance over Zc and, for a unit flow at the reed,
 /// the flow that leaves (holes and bell summed) and the pressure under the shut register vent:
@@ -38,15 +40,17 @@ struct ModeTable {
     double mode_frequency(std::size_t n) const; ///< Hz
 };
 
+/// What is looked for. Longer bores than a soprano's have their modes closer together and start lower: all
+/// steps and distances of the search shrink with the length, and the scan ends where it has seen enough.
 struct ModeSearch {
-    double top_hz = 7800.0;
-    double step_hz = 12.0; ///< of the first scan along the frequency axis
-    std::size_t count = max_modes;
+    double top_hz = 7800.0; ///< no mode is looked for above
+    double step_hz = 12.0;  ///< of the first scan along the frequency axis, in a bore of a soprano's length
+    std::size_t count = 32; ///< the lowest so many are kept, at most max_modes (Instrument::mode_count)
 };
 
 /// Finds the modes of a state from scratch: peaks of |Z| along the axis, Newton on the exact slope with the
 /// poles already found divided out, then further looks wherever the poles so far do not explain the
-/// impedance, and then the radiated flow. About 6 ms a state.
+/// impedance, and then the radiated flow. About 6 ms a state of a soprano.
 ModeTable find_modes(const Resonator&, HoleState, const ModeSearch& = {});
 
 /// Finds them from a neighbouring state's (Ehrlich–Aberth, all poles at once). Falls back on find_modes where
@@ -58,12 +62,33 @@ ModeTable find_modes_near(const Resonator&, HoleState, const ModeTable& neighbou
 /// top_hz.
 double table_error(const Resonator&, const ModeTable&, double top_hz = 3500.0, int points = 120);
 
+/// Rows of complex numbers in one piece.
+class ComplexMatrix
+{
+public:
+    ComplexMatrix() = default;
+    ComplexMatrix(std::size_t rows, std::size_t columns) : columns_(columns), values_(rows * columns) {}
+    std::span<Complex> operator[](std::size_t row)
+    {
+        return std::span(values_).subspan(row * columns_, columns_);
+    }
+    std::span<const Complex> operator[](std::size_t row) const
+    {
+        return std::span(values_).subspan(row * columns_, columns_);
+    }
+
+private:
+    std::size_t columns_ = 0;
+    std::vector<Complex> values_;
+};
+
 /// What a field of modes becomes when the holes jump from state `from` to state `to`: z_to = T z_from + T̄
 /// z_from*.
 struct Projection {
     std::size_t rows = 0, columns = 0;
-    std::array<std::array<Complex, max_modes>, max_modes> direct{};    ///< T
-    std::array<std::array<Complex, max_modes>, max_modes> conjugate{}; ///< T̄
+    ComplexMatrix direct;    ///< T
+    ComplexMatrix conjugate; ///< T̄
+    std::size_t bytes() const { return 2 * rows * columns * sizeof(Complex); }
 };
 
 /// Pressure and flow of the bore carry over, except the air in holes that change. For modes a of `from` and b

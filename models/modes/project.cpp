@@ -16,6 +16,7 @@ Projection project(const ModeTable& from, const ModeTable& to)
     Projection result;
     result.rows = to.count;
     result.columns = from.count;
+    result.direct = result.conjugate = ComplexMatrix(result.rows, result.columns);
     for (std::size_t b = 0; b < to.count; ++b)
         for (std::size_t a = 0; a < from.count; ++a) {
             Complex direct{}, conjugate{};

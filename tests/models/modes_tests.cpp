@@ -5,6 +5,7 @@
 #include <catch2/catch.hpp>
 
 #include <numbers>
+#include <tuple>
 
 using namespace canebrake;
 
@@ -72,6 +73,51 @@ TEST_CASE("altissimo tables stand for the direct impedance as well", "[modes][tw
             CHECK(table_error(bore, table) < 0.4); // measured: 0.31 on G6
             CHECK(table_error(bore, table, 1500.0, 80) < 0.15);
         }
+}
+
+TEST_CASE("a bore of a bass's or a contrabass's length has tables as true as a soprano's", "[modes][twin]")
+{
+    // 64 modes of a bore twice as long reach as high as 32 of a soprano; four times as long, half as high.
+    // The limits are the soprano's own; measured: 0.017 and 0.32 (A#5, whose modes end at 3.9 kHz).
+    for (const auto& [times, top_hz, reach_hz] :
+         {std::tuple{1.0, 3500.0, 7000.0}, {2.0, 3500.0, 7500.0}, {4.0, 1750.0, 3700.0}}) {
+        const Resonator bore = stretched_soprano(times);
+        const ModeSearch search{.count = times > 1.0 ? 64u : 32u};
+        for (const char* written : {"E3", "B3", "F4", "A4", "Bb4", "C5", "A5", "C6"}) {
+            const auto table = find_modes(bore, all_holes(primary(written)), search);
+            CAPTURE(times, written, table.count);
+            CHECK(table_error(bore, table, top_hz, int(120 * times)) < 0.3);
+            CHECK(table.mode_frequency(table.count - 1) > reach_hz);
+            for (std::size_t n = 1; n < table.count; ++n)
+                CHECK(table.pole[n].imag() > table.pole[n - 1].imag());
+        }
+    }
+}
+
+TEST_CASE("a stretched tube without losses has its odd quarter-waves down to the lowest", "[modes][law]")
+{
+    // 2.8 m, as long as a contrabass: 30 Hz, below anything a soprano has.
+    const Air air = lossless_air();
+    const double length = 2.8, radius = 15e-3, full = length + 0.6133 * radius;
+    const auto table = find_modes(Resonator(tube(length, radius), air, 0), {}, {.count = 64});
+    REQUIRE(table.count == 64);
+    for (std::size_t n = 0; n < 12; ++n) {
+        CAPTURE(n);
+        CHECK(table.mode_frequency(n) ==
+              Approx((2.0 * double(n) + 1.0) * air.sound_speed_mps / (4.0 * full)).epsilon(5e-4));
+    }
+}
+
+TEST_CASE("more modes asked for are the same modes and some above", "[modes][invariant]")
+{
+    const Resonator bore = stretched_soprano(2.0);
+    const HoleState state = all_holes(primary("C4"));
+    const auto few = find_modes(bore, state, {.count = 24}), many = find_modes(bore, state, {.count = 64});
+    REQUIRE(few.count == 24);
+    REQUIRE(many.count > 50);
+    for (std::size_t n = 0; n < few.count; ++n)
+        CHECK(std::abs(few.pole[n] - many.pole[n]) < 1e-9 * std::abs(many.pole[n]));
+    CHECK(many.inertance < few.inertance); // what is left out is less
 }
 
 TEST_CASE("a mode's height is one over the admittance's slope at its pole", "[modes][law]")

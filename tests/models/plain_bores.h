@@ -6,6 +6,7 @@
 #include "models/instruments/instrument.h"
 #include "models/instruments/mechanism.h"
 
+#include <cmath>
 #include <string>
 
 namespace canebrake
@@ -54,6 +55,25 @@ inline const Resonator& warm_soprano()
 {
     static const Resonator bore(b_flat_soprano().geometry, breath_air({25.0}), boehm_vent);
     return bore;
+}
+
+/// The B♭ soprano stretched: as long as its bass and contrabass relatives at 2 and 4 times, and wider by a
+/// usual share less (common practice, no source: a bass is twice as long and some 1.6 times as wide).
+inline Resonator stretched_soprano(double times)
+{
+    const double wider = std::pow(times, 0.65);
+    Geometry geometry = b_flat_soprano().geometry;
+    for (auto& corner : geometry.bore) {
+        corner.x_m *= times;
+        corner.radius_m *= wider;
+    }
+    for (auto& hole : geometry.holes) {
+        hole.x_m *= times;
+        hole.radius_m *= wider;
+        hole.chimney_m *= wider;
+        hole.pad_lift_m *= wider;
+    }
+    return Resonator(geometry, breath_air({25.0}), boehm_vent, 7.3e-3 * wider);
 }
 
 } // namespace canebrake
