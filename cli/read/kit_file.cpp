@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "cli/read/kit_file.h"
 
+#include "models/instruments/family.h"
 #include "models/units/input_error.h"
 
 #include <fmt/format.h>
@@ -147,9 +148,12 @@ private:
 
     std::vector<std::string> instruments(const toml::node& value) const
     {
-        static const std::vector<std::string> family{
-            "A-flat",      "E-flat", "D",    "C",         "B-flat",      "A",         "basset clarinet",
-            "basset horn", "alto",   "bass", "bass in A", "contra-alto", "contrabass"};
+        static const std::vector<std::string> names = [] {
+            std::vector<std::string> all;
+            for (const FamilyMember& member : family())
+                all.push_back(member.name);
+            return all;
+        }();
         const auto* list = value.as_array();
         if (list == nullptr || list->empty())
             refuse(value.source(), "instruments = " + (list ? "an empty list" : found(value)),
@@ -157,8 +161,8 @@ private:
         std::vector<std::string> owned;
         for (const toml::node& each : *list) {
             const auto name = each.value_exact<std::string>();
-            if (!name || std::find(family.begin(), family.end(), *name) == family.end())
-                refuse(each.source(), found(each) + " among the instruments", any_of(family, "\""));
+            if (!name || std::find(names.begin(), names.end(), *name) == names.end())
+                refuse(each.source(), found(each) + " among the instruments", any_of(names, "\""));
             if (std::find(owned.begin(), owned.end(), *name) == owned.end())
                 owned.push_back(*name);
         }

@@ -2,6 +2,7 @@
 #include "models/instruments/family.h"
 
 #include "models/instruments/family_tables.h"
+#include "models/instruments/instrument.h"
 #include "models/instruments/tables.h"
 #include "models/units/input_error.h"
 
@@ -68,12 +69,15 @@ std::vector<RegisterTendency> registers_of(const std::string& kind, WrittenPitch
 {
     const CsvTable table(embedded::family_registers, "family_registers.csv");
     std::vector<RegisterTendency> registers;
-    for (std::size_t i = 0; i < table.rows(); ++i)
-        if (table.text(i, "registers") == kind)
-            registers.push_back({table.text(i, "register"),
-                                 table.text(i, "from").empty() ? lowest : pitch_in(table, i, "from"),
-                                 table.text(i, "to").empty() ? top : pitch_in(table, i, "to"),
-                                 table.text(i, "tone"), table.text(i, "pitch")});
+    for (std::size_t i = 0; i < table.rows(); ++i) {
+        if (table.text(i, "registers") != kind)
+            continue;
+        const auto from = table.text(i, "from").empty() ? lowest : pitch_in(table, i, "from");
+        const auto to = table.text(i, "to").empty() ? top : std::min(top, pitch_in(table, i, "to"));
+        if (from <= to) // the contrabass ends with its clarion
+            registers.push_back(
+                {table.text(i, "register"), from, to, table.text(i, "tone"), table.text(i, "pitch")});
+    }
     return registers;
 }
 
@@ -115,6 +119,15 @@ bool same_word(std::string_view a, std::string_view b)
                       [](unsigned char x, unsigned char y) { return std::tolower(x) == std::tolower(y); });
 }
 
+/// "a, b or c".
+std::string one_of_these(const std::vector<std::string>& names)
+{
+    std::string text;
+    for (std::size_t i = 0; i < names.size(); ++i)
+        text += (i == 0 ? "" : i + 1 == names.size() ? " or " : ", ") + names[i];
+    return text;
+}
+
 } // namespace
 
 bool FamilyMember::written_at(int semitones) const
@@ -143,11 +156,29 @@ const FamilyMember* member_named(std::string_view name)
 
 std::string family_names()
 {
-    std::string text;
-    const auto members = family();
-    for (std::size_t i = 0; i < members.size(); ++i)
-        text += (i == 0 ? "" : i + 1 == members.size() ? " or " : ", ") + members[i].name;
-    return text;
+    std::vector<std::string> names;
+    for (const FamilyMember& member : family())
+        names.push_back(member.name);
+    return one_of_these(names);
+}
+
+bool has_model(const std::string& name)
+{
+    try {
+        instrument_named(name);
+        return true;
+    } catch (const InputError&) {
+        return false;
+    }
+}
+
+std::string names_with_model()
+{
+    std::vector<std::string> names;
+    for (const FamilyMember& member : family())
+        if (has_model(member.name))
+            names.push_back(member.name);
+    return one_of_these(names);
 }
 
 ChangeTime change_time(const FamilyMember& from, const FamilyMember& to)

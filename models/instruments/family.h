@@ -61,6 +61,11 @@ const FamilyMember* member_named(std::string_view);
 /// "E-flat, D, C … or contrabass", for messages.
 std::string family_names();
 
+/// Whether it can be played today: it has an acoustic model, an Instrument of its name.
+bool has_model(const std::string& name);
+/// "B-flat", "B-flat or A": those that have one, for messages.
+std::string names_with_model();
+
 /// Common practice, no source: seconds for a change of instrument.
 struct ChangeTime {
     double risky_below_s = 5.0;

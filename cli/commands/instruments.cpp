@@ -1,0 +1,48 @@
+// SPDX-License-Identifier: MIT
+#include "cli/commands/instruments.h"
+
+#include "models/units/input_error.h"
+
+#include <ostream>
+
+namespace canebrake
+{
+
+InstrumentsOptions::InstrumentsOptions(CLI::App& command)
+{
+    command.add_option("NAME", name_, "One of the family, such as bass; all of them if left out")
+        ->type_name("");
+    command.add_flag("--json", json_, "The answer as JSON");
+}
+
+InstrumentsRequest InstrumentsOptions::request() const
+{
+    InstrumentsRequest request;
+    request.json = json_;
+    if (!name_.empty() && (request.member = member_named(name_)) == nullptr)
+        throw InputError("found instrument '" + name_ + "', wanted " + family_names(), Fault::usage);
+    return request;
+}
+
+void instruments(const InstrumentsRequest& request, const Console& console)
+{
+    console.out << (request.json     ? family_json(request.member)
+                    : request.member ? member_page(*request.member)
+                                     : family_table())
+                << std::flush;
+}
+
+std::string written_name(WrittenPitch written)
+{
+    const int in_octave = written.number % 12;
+    return pitch_name(written.number, in_octave == 3 || in_octave == 10); // Eb, Bb; else sharps
+}
+
+std::string sounding_name(const FamilyMember& member, WrittenPitch written)
+{
+    const bool sharps = member.name == "A" || member.name == "D" || member.name == "basset clarinet" ||
+                        member.name == "bass in A";
+    return pitch_name(written.number + member.transposition, !sharps);
+}
+
+} // namespace canebrake
