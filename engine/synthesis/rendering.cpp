@@ -2,6 +2,7 @@
 #include "engine/synthesis/rendering.h"
 
 #include "engine/performance/performance.h"
+#include "engine/room/convolver.h"
 #include "engine/synthesis/decimator.h"
 #include "engine/synthesis/mock_up.h"
 #include "engine/synthesis/state_tables.h"
@@ -29,6 +30,9 @@ struct Rendering::State {
     Voice voice;
     std::unique_ptr<MockUp> mock_up; // plays instead of `voice` for an even player
     Decimator decimator;
+    std::optional<Convolver> room;
+    std::vector<float> dry;     // one tick's sound on its way into the room
+    std::uint64_t dry_left = 0; // samples the player still has to give; then the room rings on
     double duration_s = 0.0;
     std::uint64_t total = 0, given = 0;
     std::uint64_t ticks = 0;
@@ -40,6 +44,7 @@ struct Rendering::State {
     {
     }
     void render_tick();
+    void play_tick(std::vector<float>& out);
 };
 
 Rendering::Rendering(const Instrument& instrument, const Line& line, const RenderSettings& settings)
@@ -57,7 +62,13 @@ Rendering::Rendering(TrillBook& book, const Line& line, const RenderSettings& se
     state.performance =
         std::make_unique<Performance>(state.instrument, state.line, settings, std::move(part));
     state.duration_s = state.performance->end_s() + tail_s;
-    state.total = std::uint64_t(std::ceil(state.duration_s * settings.rate.value));
+    state.dry_left = state.total = std::uint64_t(std::ceil(state.duration_s * settings.rate.value));
+    if (settings.room != Room::none) {
+        const auto response = room_response(room_design(settings.room), settings.rate);
+        state.room.emplace(response);
+        state.total += response.size();
+        state.duration_s += double(response.size()) / settings.rate.value;
+    }
     const double rate = settings.rate.value * settings.oversampling;
     if (settings.own_skill.value_or(skill(settings.player)).even)
         state.mock_up = std::make_unique<MockUp>(state.instrument, *state.performance, state.tables, rate);
@@ -91,6 +102,23 @@ std::uint64_t Rendering::total_samples() const
 
 void Rendering::State::render_tick()
 {
+    if (!room) {
+        play_tick(ready);
+        return;
+    }
+    dry.clear();
+    if (dry_left > 0)
+        play_tick(dry);
+    else
+        dry.assign(control_tick, 0.0f);
+    if (dry_left > 0 && dry.size() > dry_left)
+        dry.resize(dry_left);
+    dry_left -= std::min<std::uint64_t>(dry_left, dry.size());
+    room->process(dry, ready);
+}
+
+void Rendering::State::play_tick(std::vector<float>& out)
+{
     const double rate = settings.rate.value * settings.oversampling;
     const double time_s = double(ticks * control_tick) / rate;
     std::array<double, control_tick> block;
@@ -104,7 +132,7 @@ void Rendering::State::render_tick()
                                });
         voice.process(performance->control(time_s + double(control_tick) / rate), block);
     }
-    decimator.process(block, instrument.gain, ready);
+    decimator.process(block, instrument.gain, out);
     ++ticks;
 }
 

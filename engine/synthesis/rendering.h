@@ -3,6 +3,7 @@
 
 #include "engine/line/line.h"
 #include "engine/plan/kit.h"
+#include "engine/room/room.h"
 #include "models/instruments/instrument.h"
 
 #include <cstdint>
@@ -45,6 +46,8 @@ struct RenderSettings {
         48000.0};         ///< of the output, 44100…192000; the voice runs at this rate times `oversampling`
     int oversampling = 1; ///< 1, 2 or 4
     double tempo_scale = 1.0;       ///< 2 plays twice as fast
+    Room room = Room::none;         ///< its tail is added to the duration; the direct sound stays as it is
+    double barrel_m = 0.0;          ///< how far the barrel is pulled out, 0…0.005
     std::optional<Skill> own_skill; ///< a player of the caller's own instead of `player`
     Kit kit; ///< keys, breath, tongue, for the planner; `player` is who plays, and `kit.level` is kept equal
 };
@@ -78,7 +81,7 @@ public:
     const std::vector<PlannedNote>& notes() const;
     /// One line for each note that is off the instrument: bar, beat, note, range.
     const std::vector<std::string>& remarks() const;
-    double duration_s() const; ///< with the last note's tail
+    double duration_s() const; ///< with the last note's tail, and the room's
     std::uint64_t total_samples() const;
     /// Fills `out` from where the last call stopped; returns how many samples were left to give (0 at the
     /// end).
