@@ -233,6 +233,7 @@ Control Performance::held(std::size_t note, double time_s) const
     c.closing_pa = now.closing_pa;
     c.cents = base_cents_ + correction(natural) + slide_cents(note, time_s);
     c.breath_noise = skill_.even ? 0.0 : 0.004;
+    c.key_noise = skill_.even ? 0.0 : 1.0;
     if (skill_.even) {
         const double wanted = -18.0 - 4.5 * (6.0 - std::clamp(level_at(note, time_s), 0.0, 7.0));
         c.loudness = std::pow(10.0, (wanted - now.level_db) / 20.0);
@@ -271,6 +272,7 @@ Control Performance::control(double time_s)
     if (part_.notes.empty() || part_.notes[at_].silent) {
         Control rest;
         rest.cents = base_cents_;
+        rest.key_noise = skill_.even ? 0.0 : 1.0;
         return rest;
     }
     const PlannedNote& note = part_.notes[at_];

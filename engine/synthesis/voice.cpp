@@ -34,7 +34,11 @@ void Voice::prepare(const Instrument& instrument, double characteristic_impedanc
     vent_linear_ = vent_decay * vent_mass_;
     const double speed = 1.0 / (characteristic_impedance * area);
     vent_square_per_pa_ = vent_loss * density * speed * speed;
-    noise_ = seed * 0x9E3779B97F4A7C15ull + 0xD1B54A32D192ED03ull;
+    breath_dice_.seed(seed);
+    key_dice_.seed(seed + 0x5EED);
+    breath_noise_.prepare(rate);
+    key_noise_.prepare(instrument.geometry, rate);
+    high_band_.prepare(rate);
     reset();
 }
 
@@ -47,7 +51,10 @@ void Voice::reset() noexcept
     now_ = {};
     factor_cents_ = 1e9;
     reed_.reset();
-    noise_low_ = 0.0;
+    breath_noise_.reset();
+    key_noise_.reset();
+    high_band_.reset();
+    high_share_ = high_goal_ = 0.0;
 }
 
 void Voice::start_state(const ModeTable& table) noexcept
@@ -60,6 +67,8 @@ void Voice::start_state(const ModeTable& table) noexcept
     banks_[0].weight = banks_[0].weight_goal = banks_[0].start_weight = 1.0;
     fade_ = fade_step_ = 1.0;
     vent_flow_ = 0.0;
+    high_share_ = high_goal_ = HighBand::share(table);
+    key_noise_.reset();
 }
 
 double Voice::add_bank(const ModeTable& to, double fade_s) noexcept
@@ -79,6 +88,7 @@ double Voice::add_bank(const ModeTable& to, double fade_s) noexcept
     fresh = Bank{};
     fresh.set(to, std::exp2(factor_cents_ / 1200.0), rate_, lean_mode_, lean_, tongue_loss_);
     ++live_;
+    high_goal_ = HighBand::share(to);
     fade_ = 0.0;
     fade_step_ = std::min(1.0, double(control_tick) / (rate_ * fade_s));
     return energy;
@@ -159,7 +169,11 @@ void Voice::process(const Control& next, std::span<double, control_tick> out) no
     step_weights();
     const double T = 1.0 / rate_;
     const double step = 1.0 / double(control_tick);
-    const double noise_coefficient = 1.0 - std::exp(-2.0 * pi * 5000.0 * T);
+    const double turbulence =
+        BreathNoise::strength(next.breath_noise, 0.5 * (now_.gamma + next.gamma) * next.closing_pa);
+    if ((now_.vent < 0.5) != (next.vent < 0.5))
+        key_noise_.strike_vent(*banks_[live_ - 1].table, next.key_noise / next.closing_pa, key_dice_);
+    high_share_ += std::min(1.0, 2.0 * fade_step_) * (high_goal_ - high_share_);
     const double vent_square = vent_square_per_pa_ * next.closing_pa;
     const double over_mass = T / vent_mass_;
     const bool vented = now_.vent > 1e-3 || next.vent > 1e-3 || vent_flow_ != 0.0;
@@ -187,13 +201,7 @@ void Voice::process(const Control& next, std::span<double, control_tick> out) no
         history += 2.0 * tract_y_.real();
         self += tract_self_;
 
-        // xorshift64*: the same noise for the same seed, however the line is cut
-        noise_ ^= noise_ >> 12;
-        noise_ ^= noise_ << 25;
-        noise_ ^= noise_ >> 27;
-        const double white = double(std::int64_t(noise_ * 2685821657736338717ull)) * 0x1p-63;
-        noise_low_ += noise_coefficient * (white - noise_low_);
-        const double blown = gamma + next.breath_noise * noise_low_ * std::sqrt(std::abs(flow_) + 1e-9);
+        const double blown = gamma + breath_noise_.next(breath_dice_(), turbulence, flow_);
 
         const double settled = reed_.advance(force_);
         const double guess = settled + reed_.direct() * (history + self * flow_ - blown);
@@ -208,7 +216,10 @@ void Voice::process(const Control& next, std::span<double, control_tick> out) no
                          (1.0 + over_mass * (vent_linear_ + vent_square * std::abs(vent_flow_) / opening));
         else
             vent_flow_ = std::abs(vent_flow_) > 1e-9 ? 0.5 * vent_flow_ : 0.0; // the last of a closing vent
-        out[k] = (sound + out_direct * flow + out_vent * vent_flow_ + (vent_flow_ - last_vent_flow) * rate_) *
+        if (key_noise_.sounding())
+            sound += key_noise_.add(key_dice_(), banks_[live_ - 1].yr, banks_[live_ - 1].yi);
+        out[k] = (sound + out_direct * flow + out_vent * vent_flow_ + (vent_flow_ - last_vent_flow) * rate_ +
+                  high_band_.next(flow, high_share_)) *
                  mix(now_.closing_pa, next.closing_pa) * mix(now_.loudness, next.loudness);
         flow_ = flow;
     }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "engine/synthesis/bank.h"
+#include "engine/synthesis/noise.h"
 #include "models/instruments/instrument.h"
 #include "models/reed/reed.h"
 #include "models/units/units.h"
@@ -28,7 +29,8 @@ struct Control {
     int lean_mode = -1;         ///< mode damped by lip and tract, −1 none
     double lean = 1.0;          ///< how many times
     double tongue_loss = 0.0;   ///< what tongue and lip on a held reed take from the whole bore, 1/s
-    double breath_noise = 0.0;  ///< turbulence, share of the flow
+    double breath_noise = 0.0;  ///< turbulence at the reed: about its share of the closing pressure
+    double key_noise = 0.0;     ///< pads and rings of the fingers that move; 1 as usual
     double loudness = 1.0;      ///< a last factor (the ideal player evens with it)
 };
 
@@ -43,7 +45,8 @@ inline constexpr std::size_t control_tick = 32; ///< samples, at the voice's own
 /// grows with its flow,
 ///   ΔP = K ρ v², without which a slurred twelfth stays down (Szwarcberg et al., JASA 156, 2024, 726).
 /// Tract: one resonance in series with the bore.
-/// Left out: the tongue's own mass, reed torsion, coupling of breath noise to the jet. About 110 ns a sample
+/// Around it: breath and key noise, and what the reed's flow has above the modes (noise.h).
+/// Left out: the tongue's own mass, reed torsion. About 110 ns a sample
 /// with one bank.
 class Voice
 {
@@ -81,8 +84,11 @@ private:
     double vent_mass_ = 1.0, vent_linear_ = 0.0, vent_square_per_pa_ = 0.0;
     Complex tract_y_{}, tract_a_{}, tract_c_{};
     double tract_self_ = 0.0, tract_hz_ = 0.0, tract_zc_ = 0.0;
-    std::uint64_t noise_ = 1;
-    double noise_low_ = 0.0;
+    Dice breath_dice_, key_dice_;
+    BreathNoise breath_noise_;
+    KeyNoise key_noise_;
+    HighBand high_band_;
+    double high_share_ = 0.0, high_goal_ = 0.0; ///< of the flow above the modes that gets out
 };
 
 template <class Project> void Voice::change_state(const ModeTable& to, double fade_s, const Project& project)
@@ -93,6 +99,7 @@ template <class Project> void Voice::change_state(const ModeTable& to, double fa
     }
     if (banks_[live_ - 1].table == &to)
         return;
+    key_noise_.strike(banks_[live_ - 1].table->state, to, now_.key_noise / now_.closing_pa, key_dice_);
     const double energy = add_bank(to, fade_s);
     Bank& fresh = banks_[live_ - 1];
     std::array<Complex, max_modes> z{};
