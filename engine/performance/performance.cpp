@@ -2,7 +2,9 @@
 #include "engine/performance/performance.h"
 
 #include "models/air/air.h"
+#include "models/bore/barrel.h"
 #include "models/instruments/mechanism.h"
+#include "models/maker/maker.h"
 
 #include <algorithm>
 #include <bit>
@@ -18,6 +20,11 @@ namespace
 constexpr double tongue_touch_s = 0.014; // reed held before a tongued note in an unbroken breath
 constexpr double tongue_release_s = 0.0007;
 constexpr double breath_rise_s = 0.010;
+constexpr double silent_breath = 0.92; // of what a ppp needs: the reed is silent
+constexpr double breath_only_s = 0.15; // a start from nothing
+constexpr double breath_coax_hz = 8.0; // more breath at first wakes the reed, the more the lower the note
+constexpr double coax_s = 0.30;
+constexpr double to_nothing_s = 0.30;
 constexpr double taper_s = 0.070; // a phrase's last note dies with the breath
 // A tongue on the reed, a lip and a new vowel quieten the bore before the next note (from memory: decay after
 // the tongue's stop is heard as some 50 ms, where the bore alone would ring for 450).
@@ -58,6 +65,8 @@ Performance::Performance(const Instrument& instrument, const Line& line, const R
     // The bore follows the air's sound speed; a maker's A4 scales it whole (the player's other barrel).
     const double warm = breath_air(settings.temperature).sound_speed_mps / breath_air({25.0}).sound_speed_mps;
     base_cents_ = 1200.0 * std::log2(warm * settings.a4.value / 440.0);
+    if (settings_.barrel_m > 0.0)
+        hear_the_barrel();
     phrase_start_.resize(part_.notes.size());
     phrase_end_.resize(part_.notes.size());
     for (std::size_t i = 0; i < part_.notes.size();) {
@@ -69,6 +78,28 @@ Performance::Performance(const Instrument& instrument, const Line& line, const R
             phrase_end_[k] = part_.notes[last].end_s;
         }
         i = last + 1;
+    }
+}
+
+/// What the barrel's place does to each note, which the player hears like any other deviation.
+void Performance::hear_the_barrel()
+{
+    const Resonator home(instrument_.geometry, breath_air({25.0}), instrument_.vent_index);
+    const Resonator out(with_barrel_out(instrument_.geometry, settings_.barrel_m), breath_air({25.0}),
+                        instrument_.vent_index);
+    for (std::size_t i = 0; i < part_.notes.size(); ++i) {
+        barrel_cents_.push_back(0.0);
+        if (part_.notes[i].silent)
+            continue;
+        HoleState holes = fingering(i).holes;
+        if (fingering(i).vent > 0.0)
+            holes.open |= 1u << instrument_.vents[fingering(i).vent_number];
+        const double hz =
+            frequency({double(part_.notes[i].written.number + instrument_.transposition)}, {440.0}).value;
+        const double before = played_frequency(home, holes, hz, 100.0);
+        const double after = before > 0.0 ? played_frequency(out, holes, before, 100.0) : 0.0;
+        if (after > 0.0)
+            barrel_cents_.back() = 1200.0 * std::log2(after / before);
     }
 }
 
@@ -116,16 +147,40 @@ double Performance::level_at(std::size_t note, double time_s) const
     return level;
 }
 
+bool Performance::begun_from_nothing(std::size_t note) const
+{
+    return !(note > 0 && part_.joined[note - 1]) && level_at(note, part_.notes[note].start_s) < -0.5;
+}
+
 Blowing Performance::blowing(std::size_t note, double time_s) const
 {
     const auto marks = line_.notes[part_.notes[note].line_note].articulations;
     const double since = std::max(0.0, time_s - part_.notes[note].start_s);
     double level = level_at(note, time_s);
-    if (marks & (art_accent | art_marcato | art_sforzando))
-        level += 1.2 * std::exp(-since / 0.12);
+    // Above the ladder's step, dying away: accents; fp is loud for a moment and soft within 150 ms.
+    const double push = marks & art_sforzando ? 2.2
+                        : marks & art_marcato ? 1.6
+                        : marks & art_accent  ? 1.2
+                                              : 0.0;
+    level += push * std::exp(-since / 0.12);
     if (marks & art_forte_piano)
-        level += 3.0 * std::exp(-since / 0.10);
-    return instrument_.blowing_at(part_.choices[note].blown_as, level);
+        level += 3.0 * std::exp(-std::max(0.0, since - 0.04) / 0.05);
+    // A note begun from nothing is fed as a pianissimo from the start: the reed takes its time (a second or
+    // so in the chalumeau), and that is the niente that is heard. Fed less it comes late, and all at once.
+    if (level < 1.0 && begun_from_nothing(note))
+        level = 1.0;
+    Blowing result = instrument_.blowing_at(part_.choices[note].blown_as, level);
+    if (!barrel_cents_.empty())
+        result.cents += barrel_cents_[note];
+    if (begun_from_nothing(note))
+        result.start_gamma = result.gamma;
+    if (level <
+        0.0) { // towards nothing: the breath sinks under what the reed needs to sound, and starts nothing
+        const double left = std::clamp(1.0 + level, 0.0, 1.0);
+        result.gamma *= silent_breath + (1.0 - silent_breath) * left;
+        result.start_gamma = result.gamma + left * left * (result.start_gamma - result.gamma);
+    }
+    return result;
 }
 
 double Performance::start_gamma(std::size_t note, double time_s) const
@@ -298,7 +353,11 @@ Control Performance::control(double time_s)
             c.tongue_loss = tongue_loss;
         c.tongue = 1.0 - std::clamp(since / tongue_release_s, 0.0, 1.0);
         const bool new_breath = at_ == 0 || note.start_s - part_.notes[at_ - 1].end_s > 0.05;
-        if (new_breath)
+        if (begun_from_nothing(at_))
+            c.gamma = smooth(since / breath_only_s) *
+                      (c.gamma +
+                       breath_coax_hz / note.target_hz * (1.0 - smooth((since - coax_s) / breath_only_s)));
+        else if (new_breath)
             c.gamma *= std::clamp((since + tongue_touch_s) / breath_rise_s, 0.0, 1.0);
     } else if (!part_.notes[at_ - 1].silent) {
         const int left = fingering(at_ - 1).register_number, coming = fingering(at_).register_number;
@@ -332,7 +391,8 @@ Control Performance::control(double time_s)
         const bool runs_on = at_ + 1 < part_.notes.size() && part_.notes[at_ + 1].start_s - end < 0.03;
         const bool short_note = end < note.end_s - 0.02;
         if (!runs_on && !short_note) {
-            const double taper = std::min(taper_s, 0.4 * length);
+            const bool to_nothing = level_at(at_, end) < 0.0;
+            const double taper = std::min(to_nothing ? to_nothing_s : taper_s, 0.4 * length);
             const double left = (end - time_s) / taper;
             if (left < 1.0)
                 c.gamma *= smooth(std::max(0.0, left));

@@ -41,11 +41,13 @@ public:
     HoleState first_state() const;
 
 private:
+    void hear_the_barrel();
     void make_changes(std::size_t into_note);
     bool slides_into(std::size_t note) const; ///< reached by a continuous slide, in one register
     double bend_cents(std::size_t note, double time_s) const;
     double slide_cents(std::size_t note, double time_s) const;
     double flutter(std::size_t note, double time_s) const;
+    bool begun_from_nothing(std::size_t note) const; ///< swells out of a niente
     Blowing blowing(std::size_t note, double time_s) const;
     double level_at(std::size_t note, double time_s) const;
     double natural_cents(const Blowing&) const;
@@ -59,8 +61,9 @@ private:
     Part part_;
     std::vector<double> phrase_start_, phrase_end_; // of the slur each note belongs to
     double base_cents_;
-    std::size_t at_ = 0;           // note the control follows
-    std::size_t changes_made_ = 0; // notes whose changes are queued
+    std::vector<double> barrel_cents_; // one a note; empty: the barrel is home
+    std::size_t at_ = 0;               // note the control follows
+    std::size_t changes_made_ = 0;     // notes whose changes are queued
     std::vector<StateChange> queue_;
     std::size_t queue_at_ = 0;
     double vent_time_ = -1.0; // when the vent's finger moves in the present change

@@ -7,6 +7,7 @@
 #include "engine/synthesis/mock_up.h"
 #include "engine/synthesis/state_tables.h"
 #include "engine/synthesis/voice.h"
+#include "models/bore/barrel.h"
 
 #include <cmath>
 
@@ -18,9 +19,20 @@ namespace
 
 constexpr double tail_s = 0.35; // the bore rings on, the last breath dies
 
+/// The instrument as it is put together today; nothing if just as its maker meant it.
+std::optional<Instrument> with_barrel(const Instrument& instrument, double out_m)
+{
+    if (out_m == 0.0)
+        return {};
+    Instrument pulled = instrument;
+    pulled.geometry = with_barrel_out(std::move(pulled.geometry), out_m);
+    return pulled;
+}
+
 } // namespace
 
 struct Rendering::State {
+    std::optional<Instrument> pulled; // with its barrel out
     const Instrument& instrument;
     Line line; // the performance looks back into it
     RenderSettings settings;
@@ -40,7 +52,8 @@ struct Rendering::State {
     std::size_t ready_at = 0;
 
     State(const Instrument& i, const Line& l, const RenderSettings& s)
-        : instrument(i), line(l), settings(s), tables(i), decimator(s.oversampling)
+        : pulled(with_barrel(i, s.barrel_m)), instrument(pulled ? *pulled : i), line(l), settings(s),
+          tables(instrument), decimator(s.oversampling)
     {
     }
     void render_tick();
@@ -60,7 +73,7 @@ Rendering::Rendering(TrillBook& book, const Line& line, const RenderSettings& se
     Part part = prepare_part(book, state.line, settings);
     state.remarks = std::move(part.remarks);
     state.performance =
-        std::make_unique<Performance>(state.instrument, state.line, settings, std::move(part));
+        std::make_unique<Performance>(book.chart().instrument(), state.line, settings, std::move(part));
     state.duration_s = state.performance->end_s() + tail_s;
     state.dry_left = state.total = std::uint64_t(std::ceil(state.duration_s * settings.rate.value));
     if (settings.room != Room::none) {

@@ -68,6 +68,7 @@ void Voice::start_state(const ModeTable& table) noexcept
     fade_ = fade_step_ = 1.0;
     vent_flow_ = 0.0;
     high_share_ = high_goal_ = HighBand::share(table);
+    ticked_ = false;
     key_noise_.reset();
 }
 
@@ -171,8 +172,9 @@ void Voice::process(const Control& next, std::span<double, control_tick> out) no
     const double step = 1.0 / double(control_tick);
     const double turbulence =
         BreathNoise::strength(next.breath_noise, 0.5 * (now_.gamma + next.gamma) * next.closing_pa);
-    if ((now_.vent < 0.5) != (next.vent < 0.5))
+    if (ticked_ && (now_.vent < 0.5) != (next.vent < 0.5))
         key_noise_.strike_vent(*banks_[live_ - 1].table, next.key_noise / next.closing_pa, key_dice_);
+    ticked_ = true;
     high_share_ += std::min(1.0, 2.0 * fade_step_) * (high_goal_ - high_share_);
     const double vent_square = vent_square_per_pa_ * next.closing_pa;
     const double over_mass = T / vent_mass_;

@@ -88,6 +88,7 @@ private:
     BreathNoise breath_noise_;
     KeyNoise key_noise_;
     HighBand high_band_;
+    bool ticked_ = false;                       ///< since the last start: before it nobody moved
     double high_share_ = 0.0, high_goal_ = 0.0; ///< of the flow above the modes that gets out
 };
 
