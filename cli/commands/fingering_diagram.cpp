@@ -98,7 +98,7 @@ std::vector<DrawnHole> drawn_holes(const Instrument& instrument, const Fingering
 
 std::vector<DrawnFinger> drawn_fingers(const Instrument& instrument, const Hands& hands)
 {
-    static constexpr std::array<char, finger_count> letters{'t', 'i', 'm', 'r', 'l', 'i', 'm', 'r', 'l'};
+    static constexpr std::array<char, finger_count> letters{'t', 'i', 'm', 'r', 'l', 'i', 'm', 'r', 'l', 't'};
     std::vector<DrawnFinger> result;
     for (std::size_t bit = 0; bit < key_tokens.size(); ++bit)
         for (std::size_t f = 0; f < finger_count; ++f)

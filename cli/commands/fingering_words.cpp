@@ -16,7 +16,7 @@ struct TokenWords {
     std::string_view hole; ///< in holes.csv: what it stops or opens
 };
 
-constexpr std::array<TokenWords, 28> token_words{{
+constexpr std::array<TokenWords, 33> token_words{{
     {"R", "the register key", "vent"},
     {"T", "its hole", "thumb"},
     {"A", "the A key", "throat_a"},
@@ -45,9 +45,14 @@ constexpr std::array<TokenWords, 28> token_words{{
     {"E", "E/B", "e_b_pad"},
     {"F", "F/C", "f_c_pad"},
     {"FS", "F-sharp/C-sharp", "f_sharp_c_sharp"},
+    {"H1", "the half-hole", "left1"},
+    {"lEb", "low E-flat", "low_e_flat_pad"},
+    {"lD", "low D", "low_d_pad"},
+    {"lCs", "low C-sharp", "low_c_sharp_pad"},
+    {"lC", "low C", "low_c_pad"},
 }};
 
-constexpr std::array<std::pair<std::string_view, std::string_view>, 24> hole_words{{
+constexpr std::array<std::pair<std::string_view, std::string_view>, 29> hole_words{{
     {"vent", "register vent"},
     {"side4", "top side key"},
     {"side3", "third side key"},
@@ -72,6 +77,11 @@ constexpr std::array<std::pair<std::string_view, std::string_view>, 24> hole_wor
     {"f_c_pad", "F/C"},
     {"f_sharp_c_sharp", "F-sharp/C-sharp"},
     {"e_b_pad", "E/B"},
+    {"lower_vent", "lower register vent"},
+    {"low_e_flat_pad", "low E-flat"},
+    {"low_d_pad", "low D"},
+    {"low_c_sharp_pad", "low C-sharp"},
+    {"low_c_pad", "low C"},
 }};
 
 const TokenWords* words_of(std::string_view token)
@@ -130,7 +140,7 @@ std::string all_but_little(const Hands& hands)
         add(text, "register key");
     if (down("T"))
         add(text, "thumb");
-    for (const char* token : {"A", "Ab", "SL"})
+    for (const char* token : {"A", "Ab", "H1", "SL"})
         if (down(token))
             add(text, without_article(std::string(words_of(token)->key)));
     const std::string left = holes_of_a_hand(hands, true), right = holes_of_a_hand(hands, false);
@@ -144,6 +154,8 @@ std::string all_but_little(const Hands& hands)
         add(text, without_article(held_in_words(Finger::right_index, side)));
     if (down("RS"))
         add(text, "right sliver key");
+    if (const KeySet low = hands[Finger::right_thumb]; low != 0)
+        add(text, "right thumb on " + held_in_words(Finger::right_thumb, low));
     return text;
 }
 

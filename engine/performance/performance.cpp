@@ -469,8 +469,7 @@ void Performance::make_changes(std::size_t into)
         return x.time != y.time ? x.time < y.time : x.finger < y.finger;
     });
     // Fingers that move within 3 ms of each other move together; at most six states.
-    const Mechanism mechanism{settings_.kit.articulated_c_sharp, settings_.kit.left_a_flat_lever};
-    const std::uint32_t vent = 1u << instrument_.vent_index;
+    const Mechanism mechanism = keywork(instrument_, settings_.kit);
     const double fade = slides_into(into) ? slide_fade_s : key_fade_s;
     HoleState state = a;
     std::size_t groups = 0;
@@ -486,7 +485,8 @@ void Performance::make_changes(std::size_t into)
             ++i;
         }
         HoleState next = boehm_holes(hands.keys(), mechanism);
-        next.open &= ~vent;
+        for (const std::size_t vent : instrument_.vents)
+            next.open &= ~(1u << vent);
         if (i == events.size())
             next = b;
         if (next == state)

@@ -18,7 +18,7 @@ constexpr double other_hand = 0.3; // costs less than any finger
 constexpr double lip_takes_out_cents = 15.0;
 
 /// Ways to hold these keys: little fingers shared out, and the A♭/E♭ pad by the lever where there is one.
-std::vector<std::string> held_ways(const std::string& keys, Mechanism mechanism)
+std::vector<std::string> held_ways(const std::string& keys, const Mechanism& mechanism)
 {
     std::vector<std::string> ways = shared_between_hands(keys);
     if (!mechanism.left_a_flat_lever)
@@ -31,14 +31,6 @@ std::vector<std::string> held_ways(const std::string& keys, Mechanism mechanism)
             ways.push_back(lever);
     }
     return ways;
-}
-
-void set_holes(Fingering& f, const Instrument& instrument, Mechanism mechanism)
-{
-    f.holes = boehm_holes(f.keys, mechanism);
-    const std::uint32_t vent = 1u << instrument.vent_index;
-    f.vent = (f.holes.open & vent) != 0 ? 1.0 : 0.0;
-    f.holes.open &= ~vent;
 }
 
 std::vector<std::string> words_of(const std::string& text)
@@ -67,8 +59,16 @@ bool answers(const Candidate& candidate, const std::string& word)
 
 } // namespace
 
+Mechanism keywork(const Instrument& instrument, const Kit& kit)
+{
+    Mechanism mechanism = instrument.mechanism;
+    mechanism.articulated_c_sharp = kit.articulated_c_sharp;
+    mechanism.left_a_flat_lever = kit.left_a_flat_lever;
+    return mechanism;
+}
+
 Chart::Chart(const Instrument& instrument, const Kit& kit)
-    : instrument_(instrument), mechanism_{kit.articulated_c_sharp, kit.left_a_flat_lever}
+    : instrument_(instrument), mechanism_(keywork(instrument, kit))
 {
     for (std::size_t row = 0; row < instrument.fingerings.size(); ++row) {
         const Fingering& plain = instrument.fingerings[row];
@@ -77,7 +77,7 @@ Chart::Chart(const Instrument& instrument, const Kit& kit)
             Candidate c;
             c.fingering = plain;
             c.fingering.keys = keys;
-            set_holes(c.fingering, instrument, mechanism_);
+            instrument.work_out_holes(c.fingering, mechanism_);
             c.hands = hands_of(keys);
             c.blown_as = row;
             c.habit = habit;
@@ -140,7 +140,7 @@ Candidate Chart::made_of(WrittenPitch written, const std::string& keys) const
         c.fingering.register_number = primary.fingering.register_number;
         c.blown_as = primary.blown_as;
     }
-    set_holes(c.fingering, instrument_, mechanism_);
+    instrument_.work_out_holes(c.fingering, mechanism_);
     return c;
 }
 

@@ -22,6 +22,9 @@ struct Candidate {
     double out_of_tune = 0.0; ///< cents beyond what the lip takes out unasked
 };
 
+/// The instrument's keywork with the extras this player has on it.
+Mechanism keywork(const Instrument&, const Kit&);
+
 /// Everything a player with this kit may choose from on an instrument, by written pitch.
 class Chart
 {
@@ -29,7 +32,7 @@ public:
     Chart(const Instrument&, const Kit&);
 
     const Instrument& instrument() const { return instrument_; }
-    Mechanism mechanism() const { return mechanism_; }
+    const Mechanism& mechanism() const { return mechanism_; }
     std::span<const Candidate> ways(WrittenPitch) const; ///< empty off the instrument; primary first
 
     /// A fingering somebody asks for: key tokens ("T L1 R1"), or words of the trade: L, R, left, right, side,

@@ -137,14 +137,13 @@ std::vector<Candidate> with_keys_held(const Candidate& low, const Chart& chart)
     for (const Finger little : {Finger::left_little, Finger::right_little}) {
         if (low.hands[little] != 0)
             continue;
-        for (const KeySet set : positions(little, chart.mechanism().left_a_flat_lever)) {
+        for (const KeySet set : positions(little, chart.mechanism())) {
             Candidate held = low;
             held.hands[little] = set;
             held.fingering.keys = held.hands.keys();
             held.habit += 0.2;
-            HoleState holes = boehm_holes(held.fingering.keys, chart.mechanism());
-            holes.open &= ~(1u << chart.instrument().vent_index);
-            if (set != 0 && holes == low.fingering.holes)
+            chart.instrument().work_out_holes(held.fingering, chart.mechanism());
+            if (set != 0 && held.fingering.holes == low.fingering.holes)
                 result.push_back(held);
         }
     }
@@ -229,13 +228,12 @@ int TrillBook::mode_of(HoleState without_vent, double hz)
 void TrillBook::try_way(const Candidate& lower, const Candidate& upper, bool charted,
                         std::vector<TrillWay>& found)
 {
-    const std::uint32_t vent = 1u << chart_.instrument().vent_index;
     if (!charted && opens_far_above(chart_.instrument().geometry, lower.fingering, upper.fingering))
         return;
     const Transition moves(lower.hands, upper.hands);
     const auto sounded = [&](const Candidate& c) {
         HoleState holes = c.fingering.holes;
-        holes.open |= c.fingering.vent > 0.0 ? vent : 0u;
+        holes.open |= c.fingering.vent > 0.0 ? 1u << chart_.instrument().vents[c.fingering.vent_number] : 0u;
         return holes;
     };
     const double lower_hz = target_hz(lower.fingering.written), upper_hz = target_hz(upper.fingering.written);
@@ -292,7 +290,7 @@ std::vector<TrillWay> TrillBook::search(WrittenPitch lower, int semitones)
         std::vector<Hands> one;
         std::vector<Finger> moved; // the finger of each
         for (std::size_t f = 0; f < finger_count; ++f)
-            for (const KeySet set : positions(Finger(f), chart_.mechanism().left_a_flat_lever)) {
+            for (const KeySet set : positions(Finger(f), chart_.mechanism())) {
                 Hands hands = low.hands;
                 hands.holds[f] = set;
                 if (set != low.hands.holds[f]) {
@@ -307,10 +305,7 @@ std::vector<TrillWay> TrillBook::search(WrittenPitch lower, int semitones)
             c.fingering.keys = hands.keys();
             c.fingering.name = "trill";
             c.fingering.use = FingeringUse::trill;
-            c.fingering.holes = boehm_holes(c.fingering.keys, chart_.mechanism());
-            const std::uint32_t vent = 1u << chart_.instrument().vent_index;
-            c.fingering.vent = (c.fingering.holes.open & vent) != 0 ? 1.0 : 0.0;
-            c.fingering.holes.open &= ~vent;
+            chart_.instrument().work_out_holes(c.fingering, chart_.mechanism());
             c.fingering.register_number = low.fingering.register_number;
             c.blown_as = low.blown_as; // the breath stays with the note below
             return c;

@@ -14,7 +14,6 @@ namespace
 {
 
 constexpr double pi = std::numbers::pi;
-constexpr double reed_resonance_hz = 2600.0;
 constexpr double reed_damping = 1.0;
 constexpr double vent_loss =
     1.5; // K of ΔP = K ρ v²; sharp edges 1.5…2.8, rounded 0.5 (Dalmont 2002, from memory)
@@ -27,7 +26,7 @@ void Voice::prepare(const Instrument& instrument, double characteristic_impedanc
                     double rate, std::uint64_t seed)
 {
     rate_ = rate;
-    reed_.prepare(rate, reed_resonance_hz, reed_damping);
+    reed_.prepare(rate, instrument.reed_hz, reed_damping);
     const double area = pi * instrument.vent_radius_m * instrument.vent_radius_m;
     vent_mass_ = density * (instrument.vent_chimney_m + 1.6 * instrument.vent_radius_m) /
                  (area * characteristic_impedance);

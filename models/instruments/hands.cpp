@@ -34,8 +34,8 @@ bool wants_hand(std::string_view token)
 const char* name(Finger f)
 {
     static constexpr std::array<const char*, finger_count> names{
-        "left thumb",  "left index",   "left middle", "left ring",          "left little finger",
-        "right index", "right middle", "right ring",  "right little finger"};
+        "left thumb",  "left index",   "left middle", "left ring",           "left little finger",
+        "right index", "right middle", "right ring",  "right little finger", "right thumb"};
     return names[std::size_t(f)];
 }
 
@@ -63,7 +63,7 @@ Finger finger_of(std::string_view token)
 {
     if (token == "T" || token == "R")
         return Finger::left_thumb;
-    if (token == "L1" || token == "A" || token == "Ab")
+    if (token == "L1" || token == "H1" || token == "A" || token == "Ab")
         return Finger::left_index;
     if (token == "L2")
         return Finger::left_middle;
@@ -77,11 +77,16 @@ Finger finger_of(std::string_view token)
         return Finger::right_ring;
     if (token == "CS" || token.ends_with(":l"))
         return Finger::left_little;
+    if (token == "lD" || token == "lCs" || token == "lC")
+        return Finger::right_thumb;
     return Finger::right_little;
 }
 
-std::vector<KeySet> positions(Finger f, bool left_a_flat_lever)
+std::vector<KeySet> positions(Finger f, const Mechanism& mechanism)
 {
+    const auto has = [&](HoleRule pad) {
+        return std::find(mechanism.holes.begin(), mechanism.holes.end(), pad) != mechanism.holes.end();
+    };
     const auto sets = [](std::initializer_list<std::initializer_list<std::string_view>> lists) {
         std::vector<KeySet> result{0};
         for (const auto& list : lists) {
@@ -96,14 +101,15 @@ std::vector<KeySet> positions(Finger f, bool left_a_flat_lever)
     case Finger::left_thumb:
         return sets({{"T"}, {"T", "R"}, {"R"}});
     case Finger::left_index: // its side can touch the A♭ key while the tip covers the hole
-        return sets({{"L1"}, {"A"}, {"Ab"}, {"L1", "Ab"}});
+        return mechanism.half_hole ? sets({{"L1"}, {"A"}, {"Ab"}, {"L1", "Ab"}, {"H1"}})
+                                   : sets({{"L1"}, {"A"}, {"Ab"}, {"L1", "Ab"}});
     case Finger::left_middle:
         return sets({{"L2"}});
     case Finger::left_ring:
         return sets({{"L3"}, {"SL"}});
     case Finger::left_little:
-        return left_a_flat_lever ? sets({{"CS"}, {"F:l"}, {"E:l"}, {"FS:l"}, {"AE:l"}})
-                                 : sets({{"CS"}, {"F:l"}, {"E:l"}, {"FS:l"}});
+        return mechanism.left_a_flat_lever ? sets({{"CS"}, {"F:l"}, {"E:l"}, {"FS:l"}, {"AE:l"}})
+                                           : sets({{"CS"}, {"F:l"}, {"E:l"}, {"FS:l"}});
     case Finger::right_index: // one finger lies across two neighbouring side keys
         return sets({{"R1"}, {"S1"}, {"S2"}, {"S3"}, {"S4"}, {"S1", "S2"}, {"S3", "S4"}});
     case Finger::right_middle:
@@ -111,7 +117,10 @@ std::vector<KeySet> positions(Finger f, bool left_a_flat_lever)
     case Finger::right_ring:
         return sets({{"R3"}, {"RS"}});
     case Finger::right_little:
-        return sets({{"AE"}, {"F:r"}, {"E:r"}, {"FS:r"}});
+        return has(HoleRule::low_e_flat_pad) ? sets({{"AE"}, {"F:r"}, {"E:r"}, {"FS:r"}, {"lEb"}})
+                                             : sets({{"AE"}, {"F:r"}, {"E:r"}, {"FS:r"}});
+    case Finger::right_thumb: // layouts differ by maker; ours gives it D, C♯ and C
+        return has(HoleRule::low_c_pad) ? sets({{"lD"}, {"lCs"}, {"lC"}}) : std::vector<KeySet>{0};
     }
     return {0};
 }
@@ -120,8 +129,9 @@ bool possible(const Hands& hands)
 {
     static const auto reach = [] {
         std::array<std::vector<KeySet>, finger_count> result;
+        const Mechanism all_keys{false, true, true, {HoleRule::low_e_flat_pad, HoleRule::low_c_pad}};
         for (std::size_t i = 0; i < finger_count; ++i)
-            result[i] = positions(Finger(i), true);
+            result[i] = positions(Finger(i), all_keys);
         return result;
     }();
     for (std::size_t i = 0; i < finger_count; ++i)
@@ -143,7 +153,7 @@ Hands held(const std::vector<std::string_view>& tokens)
             throw InputError(
                 "found key '" + std::string(token) +
                 "', wanted one of T R L1-L3 R1-R3 A Ab S1-S4 SL RS CS AE E F FS, the last three also "
-                "with the hand, such as E:l");
+                "with the hand, such as E:l; below E3 lEb lD lCs lC");
         hands[finger_of(with_hand)] |= bit;
     }
     return hands;
@@ -155,7 +165,7 @@ Hands hands_of(std::string_view keys)
 {
     const Hands hands = held(words(keys));
     if (!possible(hands))
-        throw InputError("found '" + std::string(keys) + "', wanted keys that nine fingers can hold at once");
+        throw InputError("found '" + std::string(keys) + "', wanted keys that ten fingers can hold at once");
     return hands;
 }
 

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
+#include "models/instruments/mechanism.h"
+
 #include <array>
 #include <cstddef>
 #include <cstdint>
@@ -11,7 +13,8 @@
 namespace canebrake
 {
 
-/// The nine fingers that work a clarinet; the right thumb only holds it.
+/// The fingers that work a clarinet. The right thumb only holds a soprano; on instruments that go down to C3
+/// it has keys of its own.
 enum class Finger : std::uint8_t {
     left_thumb,
     left_index,
@@ -21,9 +24,10 @@ enum class Finger : std::uint8_t {
     right_index,
     right_middle,
     right_ring,
-    right_little
+    right_little,
+    right_thumb
 };
-inline constexpr std::size_t finger_count = 9;
+inline constexpr std::size_t finger_count = 10;
 
 constexpr bool is_left(Finger f)
 {
@@ -36,13 +40,14 @@ constexpr bool is_little(Finger f)
 const char* name(Finger); ///< "left thumb", "right little finger"
 
 /// Keys and holes under one finger, a bit a token (see key_tokens).
-using KeySet = std::uint32_t;
+using KeySet = std::uint64_t;
 
 /// Every token a fingering may hold, little-finger keys once a hand: "E:l" is the E/B key under the left
 /// little finger, "E:r" the same pad under the right. Without a hand ("E") either may take it.
-inline constexpr std::array<std::string_view, 28> key_tokens{
-    "R",  "T",  "A",  "Ab", "L1",  "L2",  "L3",   "SL",  "CS",  "S1",   "S2",   "S3", "S4", "R1",
-    "R2", "R3", "RS", "AE", "F:l", "E:l", "FS:l", "F:r", "E:r", "FS:r", "AE:l", "E",  "F",  "FS"};
+inline constexpr std::array<std::string_view, 33> key_tokens{
+    "R",   "T",    "A",    "Ab", "L1", "L2", "L3", "SL",  "CS",  "S1",   "S2",
+    "S3",  "S4",   "R1",   "R2", "R3", "RS", "AE", "F:l", "E:l", "FS:l", "F:r",
+    "E:r", "FS:r", "AE:l", "E",  "F",  "FS", "H1", "lEb", "lD",  "lCs",  "lC"};
 constexpr KeySet key(std::string_view token) ///< 0 for no token of ours
 {
     for (std::size_t i = 0; i < key_tokens.size(); ++i)
@@ -76,7 +81,7 @@ bool possible(const Hands&);
 /// little finger cannot reach are left out; the order is that of the trade: left for E and FS, right for F.
 std::vector<std::string> shared_between_hands(std::string_view keys);
 
-/// Positions a finger can take, the open one (0) first.
-std::vector<KeySet> positions(Finger, bool left_a_flat_lever = false);
+/// Positions a finger can take on an instrument with this keywork, the open one (0) first.
+std::vector<KeySet> positions(Finger, const Mechanism& = {});
 
 } // namespace canebrake

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "models/bore/geometry.h"
+#include "models/instruments/mechanism.h"
 #include "models/units/pitch.h"
 
 #include <array>
@@ -54,17 +55,21 @@ struct Instrument {
     int transposition = -2; ///< sounding minus written, semitones
     WrittenPitch lowest{52}, top_section{88}, top_professional{91}, top_extreme{96};
     Geometry geometry;
+    Mechanism mechanism; ///< without a kit's extras
     std::size_t vent_index = 0;
     std::vector<std::size_t> vents{
         0}; ///< register vents as hole indices; low clarinets have two, the first is vent_index
     double vent_radius_m = 1.5e-3, vent_chimney_m = 12.6e-3;
     std::size_t mode_count = 32; ///< modes a table holds: 32 reach 7 kHz on a soprano; longer bores need more
+    double reed_hz = 2600.0;     ///< resonance of the reed under the lip; longer reeds are slower
     double gain = 1.0;           ///< full scale per unit of radiated pressure
     double breath_factor = 1.0;  ///< how long the air lasts, re a soprano
     double tongue_factor = 1.0;  ///< how fast the tongue repeats, re a soprano
     std::vector<Fingering> fingerings;           ///< by written pitch, primaries first
     std::vector<std::array<Blowing, 8>> blowing; ///< one an entry of `fingerings`: ppp … fff
 
+    /// Holes, vent and its number that follow from a fingering's keys.
+    void work_out_holes(Fingering&, const Mechanism&) const;
     const Fingering* primary(WrittenPitch) const; ///< nullptr off the instrument
     /// Blowing of a fingering at a ladder level 0…7, between the table's steps.
     Blowing blowing_at(std::size_t fingering, double level) const;
@@ -72,12 +77,28 @@ struct Instrument {
 
 /// Readers of the tables; each throws InputError naming table, row, what was found and what was wanted.
 Geometry read_geometry(std::string_view bore_csv, std::string_view holes_csv, const std::string& x_column);
-std::vector<Fingering> read_fingerings(std::string_view csv);
+std::vector<Fingering> read_fingerings(std::string_view csv, const Instrument& = {});
 
-/// The B♭ soprano compiled into the program (its tables lie in models/instruments/b_flat_soprano/).
-const Instrument& b_flat_soprano();
+/// What is told of an instrument beside its tables: a row of models.csv.
+struct InstrumentFacts {
+    std::string name, title, folder;
+    int transposition = -2;
+    WrittenPitch lowest{52}, top_section{88}, top_professional{91}, top_extreme{96};
+    double breath_factor = 1.0, tongue_factor = 1.0;
+    std::size_t mode_count = 32;
+    bool half_hole = false;
+    double reed_hz = 2600.0;
+};
+std::vector<InstrumentFacts> instrument_facts();
 
-/// By name as the trade says it: "B-flat". Throws InputError (Fault::usage) listing the known ones.
+/// An instrument from its tables, not yet blown: every `blowing` is a default. For the maker and the
+/// calibration.
+Instrument instrument_from(const InstrumentFacts&, std::string_view bore_csv, std::string_view holes_csv,
+                           std::string_view fingerings_csv);
+
+/// By name as the trade says it: "B-flat". Its tables are compiled in (models/instruments/*/). Throws
+/// InputError (Fault::usage) listing the known ones. May be called from several threads.
 const Instrument& instrument_named(const std::string&);
+const Instrument& b_flat_soprano();
 
 } // namespace canebrake

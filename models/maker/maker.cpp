@@ -8,12 +8,13 @@
 namespace canebrake
 {
 
-double played_frequency(const Resonator& bore, HoleState state, double near_hz, double reach_cents)
+double played_frequency(const Resonator& bore, HoleState state, double near_hz, double reach_cents,
+                        double reed_m)
 {
     const double c = bore.air().sound_speed_mps;
     const auto reactance = [&](double hz) {
         const double k = 2.0 * std::numbers::pi * hz / c;
-        return (1.0 / bore.impedance(hz, state)).imag() + k * reed_length_m;
+        return (1.0 / bore.impedance(hz, state)).imag() + k * reed_m;
     };
     // A resonance is an upward zero of the susceptance; look outwards from the target.
     const auto at = [&](int step) { return near_hz * std::exp2(step * 10.0 / 1200.0); };
@@ -37,13 +38,13 @@ double played_frequency(const Resonator& bore, HoleState state, double near_hz, 
 }
 
 Geometry place_holes(Geometry geometry, const Air& air, std::size_t vent,
-                     const std::vector<HoleTargets>& wishes, int sweeps)
+                     const std::vector<HoleTargets>& wishes, int sweeps, double reed_m)
 {
     const auto deviation = [&](const std::vector<TuningTarget>& targets) {
         const Resonator bore(geometry, air, vent);
         double sum = 0.0, weights = 0.0;
         for (const auto& target : targets) {
-            const double hz = played_frequency(bore, target.holes, target.frequency_hz);
+            const double hz = played_frequency(bore, target.holes, target.frequency_hz, 350.0, reed_m);
             if (hz <= 0.0)
                 continue;
             sum += target.weight * cents_between({hz}, {target.frequency_hz}).value;

@@ -15,7 +15,8 @@ inline constexpr double reed_length_m = 6.0e-3;
 
 /// Frequency a resonance near `near_hz` plays at, reed included: Im(Y_bore + jk·reed_length) = 0. 0 if none
 /// lies within `reach_cents` (350: a maker looks far).
-double played_frequency(const Resonator&, HoleState, double near_hz, double reach_cents = 350.0);
+double played_frequency(const Resonator&, HoleState, double near_hz, double reach_cents = 350.0,
+                        double reed_m = reed_length_m);
 
 /// One wish of the maker: with this state of the holes, this pitch, so important.
 struct TuningTarget {
@@ -34,6 +35,7 @@ struct HoleTargets {
 /// zero; repeated, since holes above hang over those below with their shut volume. Sizes stay as designed.
 /// Holes keep 1.5 mm of order between each other (they lie around the tube). Returns the geometry with its
 /// holes moved.
-Geometry place_holes(Geometry, const Air&, std::size_t vent, const std::vector<HoleTargets>&, int sweeps = 4);
+Geometry place_holes(Geometry, const Air&, std::size_t vent, const std::vector<HoleTargets>&, int sweeps = 4,
+                     double reed_m = reed_length_m);
 
 } // namespace canebrake

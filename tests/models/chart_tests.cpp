@@ -9,6 +9,8 @@
 
 #include <catch2/catch.hpp>
 
+#include <algorithm>
+
 #include <cstdlib>
 #include <fstream>
 #include <iostream>
@@ -205,7 +207,10 @@ TEST_CASE("the trade's alternates are in the chart under the trade's words", "[c
 
 TEST_CASE("every fingering was blown at eight dynamics, and nothing else was", "[chart]")
 {
-    const CsvTable blowing(embedded::b_flat_blowing, "blowing.csv");
+    const auto b_flat = std::find_if(embedded::instruments.begin(), embedded::instruments.end(),
+                                     [](const embedded::Tables& t) { return t.folder == "b_flat"; });
+    REQUIRE(b_flat != embedded::instruments.end());
+    const CsvTable blowing(b_flat->blowing, "blowing.csv");
     std::map<std::pair<int, std::string>, int> steps;
     for (std::size_t i = 0; i < blowing.rows(); ++i)
         ++steps[{pitch_number(blowing.text(i, "written")).value(), blowing.text(i, "keys")}];

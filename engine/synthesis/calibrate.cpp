@@ -1,20 +1,25 @@
 // SPDX-License-Identifier: MIT
 // Finds how each fingering is blown at each dynamic and writes an instrument's blowing.csv:
-//   canebrake_calibrate FILE [INSTRUMENT [NOTE ...]]
-// INSTRUMENT is B-flat unless said; with notes, only those are played, and the rest stays as it was compiled
-// in. Each line is settled by playing: the tongue lets go at start_gamma, the breath sinks to gamma, and the
-// sound is measured half a second later. The ladder asks for even steps of level down from ff; where the reed
-// stops speaking first, the softest that holds is kept, so a soft altissimo is as soft as the note allows and
-// no softer.
+//   canebrake_calibrate models/instruments NAME [NOTE ...]
+// With notes, only those are played, and the rest stays as it was compiled in. Each line is settled by
+// playing: the tongue lets go at start_gamma, the breath sinks to gamma, and the sound is measured half a
+// second later. The ladder asks for even steps of level down from ff; where the reed stops speaking first,
+// the softest that holds is kept, so a soft altissimo is as soft as the note allows and no softer. Other
+// instruments than the B-flat first try what the same fingering asks of that one, and search only where it
+// does not speak.
 #include "engine/listening/listening.h"
 #include "engine/synthesis/voice.h"
 #include "models/air/air.h"
 #include "models/bore/resonator.h"
+#include "models/instruments/embedded.h"
+#include "models/units/input_error.h"
 
 #include <algorithm>
 #include <atomic>
+#include <cmath>
 #include <cstdio>
 #include <fstream>
+#include <optional>
 #include <set>
 #include <thread>
 #include <vector>
@@ -98,9 +103,46 @@ struct Line {
     std::array<Trial, 8> trial;
 };
 
+/// The deviation is what the lip must take out: a few steps, since a cent of lip moves 0.97 cent of pitch in
+/// the bore and less where the tract, which stays, has its say.
+void find_cents(Line& line, const Instrument& instrument, const Resonator& bore, const Fingering& f,
+                const ModeTable& table)
+{
+    for (std::size_t d = 0; d < 8; ++d) {
+        double lip = 0.0, off = 1.0;
+        bool held = line.trial[d].good;
+        for (int i = 0; i < 8 && held && std::abs(off) > 0.05; ++i) {
+            off = play(instrument, bore, f, table, line.blowing[d], lip, 0).cents;
+            lip -= off;
+            held = std::abs(off) < 100.0; // farther: without breath noise the note fell into another register
+        }
+        line.blowing[d].cents = held ? -lip : line.trial[d].cents;
+    }
+}
+
+/// As on another instrument; empty if any level does not speak here.
+std::optional<Line> as_before(const Instrument& instrument, const Resonator& bore, const Fingering& f,
+                              const std::array<Blowing, 8>& before)
+{
+    const auto table = find_modes(bore, f.holes, {.count = instrument.mode_count});
+    Line line;
+    for (std::size_t d = 0; d < 8; ++d) {
+        line.blowing[d] = before[d];
+        line.trial[d] = play(instrument, bore, f, table, before[d]);
+        const bool surely =
+            d != 6 || (play(instrument, bore, f, table, before[d], -0.75 * before[d].cents, 2).good &&
+                       play(instrument, bore, f, table, before[d], 6.0, 3).good);
+        if (!line.trial[d].good || !surely || std::abs(line.trial[d].cents) > 60.0 ||
+            line.trial[d].speaking_s > 0.2)
+            return {};
+    }
+    find_cents(line, instrument, bore, f, table);
+    return line;
+}
+
 Line calibrate(const Instrument& instrument, const Resonator& bore, const Fingering& f)
 {
-    const auto table = find_modes(bore, f.holes);
+    const auto table = find_modes(bore, f.holes, {.count = instrument.mode_count});
     const int w = f.written.number;
     Line line;
     // Lip: a little looser when loud; the top of the clarion drops out with a loose lip (voice stays at or
@@ -235,32 +277,74 @@ Line calibrate(const Instrument& instrument, const Resonator& bore, const Finger
         line.trial[d] = best.second;
         prompt(d);
     }
-    // The deviation is what the lip must take out: a few steps, since a cent of lip moves 0.97 cent of pitch
-    // in the bore and less where the tract, which stays, has its say.
-    for (std::size_t d = 0; d < 8; ++d) {
-        double lip = 0.0;
-        bool held = line.trial[d].good;
-        for (int i = 0; i < 8 && held; ++i) {
-            const double off = play(instrument, bore, f, table, line.blowing[d], lip, 0).cents;
-            lip -= off;
-            held = std::abs(off) < 100.0; // farther: without breath noise the note fell into another register
-        }
-        line.blowing[d].cents = held ? -lip : line.trial[d].cents;
-    }
+    find_cents(line, instrument, bore, f, table);
     return line;
+}
+
+/// The row of the B-flat's tables for the same fingers, if it has one.
+const std::array<Blowing, 8>* on_b_flat(const Fingering& f)
+{
+    const Instrument& b_flat = b_flat_soprano();
+    std::string keys = f.keys;
+    if (const auto half = keys.find("H1 "); half != std::string::npos)
+        keys.erase(half, 3);
+    for (std::size_t i = 0; i < b_flat.fingerings.size(); ++i)
+        if (b_flat.fingerings[i].written == f.written && b_flat.fingerings[i].keys == keys)
+            return &b_flat.blowing[i];
+    return nullptr;
+}
+
+Instrument unblown(const std::string& name)
+{
+    for (const InstrumentFacts& facts : instrument_facts())
+        for (const embedded::Tables& tables : embedded::instruments)
+            if (facts.name == name && facts.folder == tables.folder)
+                return instrument_from(facts, tables.bore, tables.holes, embedded::fingerings);
+    throw InputError("found '" + name + "', wanted an instrument of models.csv whose bore is made",
+                     Fault::usage);
+}
+
+std::string folder_of(const std::string& name)
+{
+    for (const InstrumentFacts& facts : instrument_facts())
+        if (facts.name == name)
+            return facts.folder;
+    return name;
+}
+
+/// The best a fingering can do here.
+Line settle(const Instrument& instrument, const Resonator& bore, const Fingering& f)
+{
+    if (instrument.name != "B-flat")
+        if (const auto* before = on_b_flat(f))
+            if (auto line = as_before(instrument, bore, f, *before))
+                return *line;
+    return calibrate(instrument, bore, f);
 }
 
 } // namespace
 
 int main(int argc, char** argv)
 {
-    const std::string path = argc > 1 ? argv[1] : "models/instruments/b_flat_soprano/blowing.csv";
-    const Instrument& instrument = instrument_named(argc > 2 ? argv[2] : "B-flat");
+    if (argc < 3) {
+        std::fprintf(stderr, "canebrake_calibrate models/instruments NAME [NOTE ...]\n");
+        return 2;
+    }
+    const std::string name = argv[2];
+    const std::string path = std::string(argv[1]) + "/" + folder_of(name) + "/blowing.csv";
+    const Instrument instrument = unblown(name);
     std::set<int> only;
     for (int i = 3; i < argc; ++i)
         only.insert(pitch_number(argv[i]).value());
-    const Resonator bore(instrument.geometry, breath_air({25.0}), instrument.vent_index);
+    const Instrument* compiled = only.empty() ? nullptr : &instrument_named(name);
+    std::vector<Resonator> bores; // one a vent
+    for (const std::size_t vent : instrument.vents)
+        bores.emplace_back(instrument.geometry, breath_air({25.0}), vent);
     const auto& fingerings = instrument.fingerings;
+    const auto wanted = [&](const Fingering& f) {
+        return only.empty() ? f.written.number <= instrument.top_extreme.number + (name == "B-flat" ? 1 : 0)
+                            : only.count(f.written.number) > 0;
+    };
 
     // Keys that leave the holes as they are (a little finger held for the trill to come) are played once.
     std::vector<std::size_t> same(fingerings.size());
@@ -278,8 +362,8 @@ int main(int argc, char** argv)
     for (unsigned worker = 0; worker < 2; ++worker)
         workers.emplace_back([&] {
             for (std::size_t i; (i = next++) < lines.size();)
-                if (same[i] == i && (only.empty() || only.count(fingerings[i].written.number)))
-                    lines[i] = calibrate(instrument, bore, fingerings[i]);
+                if (same[i] == i && wanted(fingerings[i]))
+                    lines[i] = settle(instrument, bores[fingerings[i].vent_number], fingerings[i]);
         });
     for (auto& worker : workers)
         worker.join();
@@ -294,37 +378,46 @@ int main(int argc, char** argv)
             if (fingerings[i].primary && fingerings[i].written.number <= instrument.top_professional.number)
                 peak = std::max(peak, lines[i].trial[std::size_t(d)].peak);
     // That at −5.4 dBFS: a throat note with fingers laid down is 2.3 dB louder, and accents want room.
-    const double gain = only.empty() ? unit * 0.54 / peak : instrument.gain;
+    const double gain = only.empty() ? unit * 0.54 / peak : compiled->gain;
     const double gain_db = 20.0 * std::log10(gain / unit);
 
     std::ofstream out(path);
-    out << "# made by engine/synthesis/calibrate_b_flat.cpp from bore.csv, holes.csv and fingerings.csv\n"
+    out << "# made by engine/synthesis/calibrate.cpp from bore.csv, holes.csv and fingerings.csv\n"
         << "written,keys,level,gamma,zeta,closing_pa,cents,level_db,start_gamma,start_hold_s,tract_ratio,"
            "tract_zc,gain\n";
+    const auto write = [&](const Fingering& f, std::size_t d, const Blowing& b, double level_db) {
+        char row[200];
+        std::snprintf(row, sizeof row, "%s,%s,%zu,%.4f,%.4f,%.0f,%.2f,%.2f,%.4f,%.3f,%.3f,%.2f,%.5g\n",
+                      pitch_name(f.written.number).c_str(), f.keys.c_str(), d, b.gamma, b.zeta, b.closing_pa,
+                      b.cents, level_db, b.start_gamma, b.start_hold_s, b.tract_ratio, b.tract_zc, gain);
+        out << row;
+    };
     for (std::size_t i = 0; i < lines.size(); ++i) {
         const auto& f = fingerings[i];
-        const bool played = only.empty() || only.count(f.written.number);
-        if (played)
-            std::printf("%-4s %-32s", pitch_name(f.written.number).c_str(), f.keys.c_str());
+        if (!wanted(f)) {
+            for (std::size_t k = 0; compiled != nullptr && k < compiled->fingerings.size(); ++k)
+                if (compiled->fingerings[k].written == f.written && compiled->fingerings[k].keys == f.keys)
+                    for (std::size_t d = 0; d < 8; ++d)
+                        write(f, d, compiled->blowing[k][d], compiled->blowing[k][d].level_db);
+            continue;
+        }
+        std::printf("%-4s %-32s", pitch_name(f.written.number).c_str(), f.keys.c_str());
         int good = 0;
-        for (std::size_t d = 0; d < 8; ++d) {
-            const auto& b = played ? lines[i].blowing[d] : instrument.blowing[i][d];
-            const auto& t = lines[i].trial[d];
-            const double level_db = played ? t.level_db + gain_db : b.level_db;
+        for (const Trial& t : lines[i].trial)
             good += t.good;
-            char row[200];
-            std::snprintf(row, sizeof row, "%s,%s,%zu,%.4f,%.4f,%.0f,%.2f,%.2f,%.4f,%.3f,%.3f,%.2f,%.5g\n",
-                          pitch_name(f.written.number).c_str(), f.keys.c_str(), d, b.gamma, b.zeta,
-                          b.closing_pa, b.cents, level_db, b.start_gamma, b.start_hold_s, b.tract_ratio,
-                          b.tract_zc, gain);
-            out << row;
-            if (played && (d == 1 || d == 4 || d == 6))
+        // A primary is kept whatever it does, so that the note is there; others must earn their place.
+        const bool kept = good >= 6 || (f.primary && good > 0);
+        for (std::size_t d = 0; d < 8; ++d) {
+            const auto& b = lines[i].blowing[d];
+            const auto& t = lines[i].trial[d];
+            if (kept)
+                write(f, d, b, t.level_db + gain_db);
+            if (d == 1 || d == 4 || d == 6)
                 std::printf("| g%.3f s%.2f h%.3f %5.1fdB %+5.1fc %3.0fms +%.1f%s ", b.gamma, b.start_gamma,
-                            b.start_hold_s, level_db, b.cents, t.speaking_s * 1e3, t.overshoot_db,
+                            b.start_hold_s, t.level_db + gain_db, b.cents, t.speaking_s * 1e3, t.overshoot_db,
                             t.good ? "" : " BAD");
         }
-        if (played)
-            std::printf("| %d of 8 good\n", good);
+        std::printf("| %d of 8 good%s\n", good, kept ? "" : ", left out");
     }
     std::printf("gain %.4g\n", gain);
 }
