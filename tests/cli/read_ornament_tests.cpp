@@ -215,7 +215,7 @@ TEST_CASE("a trill tied over the bar line is one trill", "[musicxml][ornaments]"
 }
 
 // Common practice, no source: two small notes below and back after a trill are its closing turn.
-TEST_CASE("small notes after a trill close it; others lean on the next note", "[musicxml][ornaments]")
+TEST_CASE("small notes after a trill close it, others lean on the next note", "[musicxml][ornaments]")
 {
     const std::string trilled = note("C5", 24, ornaments(trill));
     const Line closed = played({trilled + grace("B4") + grace("C5") + note("D5", 24)});
@@ -322,7 +322,7 @@ TEST_CASE("double tonguing is asked for note by note", "[musicxml][ornaments]")
     CHECK(tongues(line) == "dddd");
 }
 
-TEST_CASE("several fingerings are read as one; substitutes and alternates count only alone",
+TEST_CASE("several fingerings are read as one, substitutes and alternates count only alone",
           "[musicxml][ornaments]")
 {
     const auto fingering = [](const std::string& inner) {
