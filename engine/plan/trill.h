@@ -37,6 +37,7 @@ public:
     const std::vector<TrillWay>& ways(WrittenPitch lower, int semitones);
 
     const Chart& chart() const { return chart_; }
+    const Resonator& bore() const { return bore_; }
 
 private:
     double played(HoleState with_vent, double near_hz);
