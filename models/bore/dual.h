@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
+#include <cmath>
 #include <complex>
 
 namespace canebrake
@@ -44,14 +45,27 @@ inline Dual operator/(const Dual& a, const Dual& b)
     const Complex q = a.v * inverse;
     return {q, (a.d - q * b.d) * inverse};
 }
-inline Dual sqrt(const Dual& a)
+/// Root and exponential without the library's care for infinities and for numbers near the negative real
+/// axis, where no bore's go; right to the last bits, at half the cost.
+inline Complex plain_sqrt(Complex a)
 {
-    const Complex root = std::sqrt(a.v);
+    const double size = std::sqrt(a.real() * a.real() + a.imag() * a.imag());
+    const double real = std::sqrt(0.5 * (size + a.real()));
+    return {real, a.imag() / (2.0 * real)};
+}
+inline Complex plain_exp(Complex a)
+{
+    const double size = std::exp(a.real());
+    return {size * std::cos(a.imag()), size * std::sin(a.imag())};
+}
+inline Dual plain_sqrt(const Dual& a)
+{
+    const Complex root = plain_sqrt(a.v);
     return {root, 0.5 * a.d / root};
 }
-inline Dual exp(const Dual& a)
+inline Dual plain_exp(const Dual& a)
 {
-    const Complex e = std::exp(a.v);
+    const Complex e = plain_exp(a.v);
     return {e, e * a.d};
 }
 

@@ -118,91 +118,114 @@ double Resonator::characteristic_impedance() const
     return air_.density_kgpm3 * air_.sound_speed_mps / reference_area_;
 }
 
+namespace
+{
+
+template <class T> void pass(const Transfer<T>& tube, Field<T>& at)
+{
+    const T pressure = tube.a * at.pressure + tube.b * at.flow;
+    at.flow = tube.c * at.pressure + tube.d * at.flow;
+    at.pressure = pressure;
+}
+
+/// From a hole's bell side to its reed side; returns the pressure at the chimney's foot.
+template <class T> T pass(const HolePass<T>& hole, Field<T>& at)
+{
+    const T under = at.pressure + hole.series * at.flow;
+    at.flow = at.flow + hole.admittance * under;
+    at.pressure = under + hole.series * at.flow;
+    return under;
+}
+
+} // namespace
+
+template <class T> Resonator::Frequency<T> Resonator::frequency(Complex s) const
+{
+    const T variable = frequency_variable<T>(s);
+    const T wave = (1.0 / air_.sound_speed_mps) * variable;
+    return {wave, T(1.0) / wave, T(1.0) / plain_sqrt(variable)};
+}
+
+template <class T> Field<T> Resonator::bell(const Frequency<T>& at) const
+{
+    const double rim = geometry_.bore.back().radius_m;
+    return {(reference_area_ / (pi * rim * rim)) * radiation_impedance(unflanged, rim * at.wave), T(1.0)};
+}
+
 /// One cone from its bell end to its reed end. With f = x·p of the spherical wave and x counted from the
 /// apex,
-///   f1 = f2 cosh ΓL − f2' sinh ΓL / Γ,   f1' = f2' cosh ΓL − Γ f2 sinh ΓL,   p' = −Zv u.
-template <class T>
-void Resonator::pass_slice(const Slice& slice, const T& wave, const T& root, Field<T>& at) const
+///   f1 = f2 cosh ΓL − f2' sinh ΓL / Γ,   f1' = f2' cosh ΓL − Γ f2 sinh ΓL,   p' = −Zv u,
+/// solved for p1 and u1. Zv is mass = (s/c) Fv in our unit, Γ = (s/c) √(Fv Ft): Zv/Γ = Fv/√(Fv Ft).
+template <class T> Transfer<T> Resonator::slice_transfer(const Slice& slice, const Frequency<T>& at) const
 {
-    using std::exp;
-    using std::sqrt;
-    const T fv = loss_.series(slice.mean_radius, root);
-    const T ft = loss_.shunt(slice.mean_radius, root);
-    const T gamma = wave * sqrt(fv * ft); // Re(fv ft) stays near 1: no branch to choose
-    const T forward = exp(slice.length * gamma);
+    const T fv = loss_.series(slice.mean_radius, at.root);
+    const T ft = loss_.shunt(slice.mean_radius, at.root);
+    const T root = plain_sqrt(fv * ft); // Re(fv ft) stays near 1: no branch to choose
+    const T over_root = T(1.0) / root;
+    const T gamma = at.wave * root;
+    const T forward = plain_exp(slice.length * gamma);
     const T backward = T(1.0) / forward;
     const T cosh = 0.5 * (forward + backward);
     const T sinh = 0.5 * (forward - backward);
     const double s1 = reference_area_ / (pi * slice.r1 * slice.r1);
-    const T mass = wave * fv; // times the area ratio: Zv in our unit
     if (std::abs(slice.r2 - slice.r1) < 1e-9) {
-        const T zc = s1 * (mass / gamma);
-        const T pressure = cosh * at.pressure + zc * (sinh * at.flow);
-        at.flow = cosh * at.flow + (sinh * at.pressure) / zc;
-        at.pressure = pressure;
-        return;
+        const T over = over_root * sinh;
+        return {cosh, s1 * (fv * over), (1.0 / s1) * (ft * over), cosh};
     }
     const double x1 = slice.r1 * slice.length / (slice.r2 - slice.r1);
     const double x2 = x1 + slice.length;
     const double s2 = reference_area_ / (pi * slice.r2 * slice.r2);
-    const T f2 = x2 * at.pressure;
-    const T slope2 = at.pressure - (x2 * s2) * (mass * at.flow);
-    const T f1 = cosh * f2 - sinh * slope2 / gamma;
-    const T slope1 = cosh * slope2 - gamma * (sinh * f2);
-    at.pressure = (1.0 / x1) * f1;
-    at.flow = (1.0 / (x1 * s1)) * ((at.pressure - slope1) / mass);
+    const T over_root_sinh = over_root * sinh;
+    const T reach = at.over_wave * over_root_sinh; // sinh ΓL / Γ
+    const T over_mass = at.over_wave * (ft * (over_root * over_root));
+    const T a = (x2 / x1) * cosh - (1.0 / x1) * reach;
+    const T b = (x2 * s2 / x1) * (fv * over_root_sinh);
+    const T c = (1.0 / (x1 * s1)) *
+                (over_mass * ((slice.length / x1) * cosh - (1.0 / x1) * reach + x2 * (gamma * sinh)));
+    const T d = (x2 * s2 / (x1 * s1)) * (cosh + (1.0 / x1) * reach);
+    return {a, b, c, d};
 }
 
-/// Passes a hole from its bell side to its reed side; returns the flow that leaves through it.
 template <class T>
-T Resonator::pass_hole(const HoleModel& hole, bool open, double area_open, const T& wave, const T& root,
-                       Field<T>& at, T& under) const
+HolePass<T> Resonator::hole_pass(const HoleModel& hole, bool open, double area_open,
+                                 const Frequency<T>& at) const
 {
-    using std::exp;
-    using std::sqrt;
-    const T fv = loss_.series(hole.radius, root);
-    const T ft = loss_.shunt(hole.radius, root);
-    const T gamma = wave * sqrt(fv * ft);
-    const T zc = hole.area_ratio * sqrt(fv / ft);
-    const T forward = exp(hole.line_length * gamma);
+    const T fv = loss_.series(hole.radius, at.root);
+    const T ft = loss_.shunt(hole.radius, at.root);
+    const T root = plain_sqrt(fv * ft);
+    const T gamma = at.wave * root;
+    const T zc = hole.area_ratio * (root / ft);
+    const T forward = plain_exp(hole.line_length * gamma);
     const T backward = T(1.0) / forward;
     const T cosh = 0.5 * (forward + backward);
     const T sinh = 0.5 * (forward - backward);
-    const T inner = (hole.area_ratio * hole.inner_length) * wave;
-    const T series = (open ? hole.series_open : hole.series_closed) * wave;
-
-    under = at.pressure + series * at.flow;
-    T into, out(0.0);
-    if (open) {
-        T end = hole.area_ratio *
-                (radiation_impedance(flanged, hole.radius * wave) + hole.outer_correction * wave);
-        if (area_open < 1.0) {
-            // A finger over part of the hole: the flow squeezes through a smaller round opening, with the
-            // mass of one end correction on each of its sides.
-            const double b = hole.radius * std::sqrt(area_open);
-            end = end + (hole.area_ratio / area_open * 2.0 * 0.82 * b * (1.0 - std::sqrt(area_open))) * wave;
-        }
-        // chimney as a line loaded by `end`
-        const T foot_pressure = cosh * end + zc * sinh;
-        const T foot_flow = cosh + sinh * end / zc;
-        into = under / (inner + foot_pressure / foot_flow);
-        out = into / foot_flow;
-    } else {
-        into = under / (inner + zc * cosh / sinh);
+    const T inner = (hole.area_ratio * hole.inner_length) * at.wave;
+    HolePass<T> pass{(open ? hole.series_open : hole.series_closed) * at.wave, T(0.0), T(0.0)};
+    if (!open) { // 1 / (inner + zc coth)
+        pass.admittance = sinh / (inner * sinh + zc * cosh);
+        return pass;
     }
-    at.flow = at.flow + into;
-    at.pressure = under + series * at.flow;
-    return out;
+    T end = hole.area_ratio *
+            (radiation_impedance(flanged, hole.radius * at.wave) + hole.outer_correction * at.wave);
+    if (area_open < 1.0) {
+        // A finger over part of the hole: the flow squeezes through a smaller round opening, with the
+        // mass of one end correction on each of its sides.
+        const double b = hole.radius * std::sqrt(area_open);
+        end = end + (hole.area_ratio / area_open * 2.0 * 0.82 * b * (1.0 - std::sqrt(area_open))) * at.wave;
+    }
+    // Chimney as a line loaded by `end`: pressure at its foot P = end cosh + zc sinh, flow U = cosh + end
+    // sinh / zc for a unit flow out; admittance U / (inner U + P), out 1 / (inner U + P), here times zc.
+    const T foot_flow = zc * cosh + sinh * end;
+    const T over = T(1.0) / (inner * foot_flow + zc * (cosh * end + zc * sinh));
+    pass.admittance = foot_flow * over;
+    pass.out = zc * over;
+    return pass;
 }
 
 template <class T> Walk<T> Resonator::walk_all(Complex s, HoleState state, HoleField* fields) const
 {
-    using std::sqrt;
-    const T frequency = frequency_variable<T>(s);
-    const T wave = (1.0 / air_.sound_speed_mps) * frequency;
-    const T root = T(1.0) / sqrt(frequency);
-    const double rim = geometry_.bore.back().radius_m;
-    Field<T> at{(reference_area_ / (pi * rim * rim)) * radiation_impedance(unflanged, rim * wave), T(1.0)};
+    const auto here = frequency<T>(s);
+    Field<T> at = bell(here);
     T radiated(1.0), vent_pressure(0.0);
     std::size_t hole = holes_.size();
     for (std::size_t i = slices_.size(); i-- > 0;) {
@@ -210,16 +233,60 @@ template <class T> Walk<T> Resonator::walk_all(Complex s, HoleState state, HoleF
             --hole;
             const bool open = (state.open >> hole) & 1u;
             const double area = ((state.half >> hole) & 1u) ? half_hole_area : 1.0;
+            const auto through = hole_pass(holes_[hole], open, area, here);
             const Field<T> before = at;
-            T under(0.0);
-            radiated = radiated + pass_hole(holes_[hole], open, area, wave, root, at, under);
+            const T under = pass(through, at);
+            if (open)
+                radiated = radiated + through.out * under;
             if (hole == vent_)
                 vent_pressure = under;
-            if constexpr (std::is_same_v<T, Complex>)
-                if (fields)
+            if (fields) {
+                if constexpr (std::is_same_v<T, Complex>)
                     fields[hole] = {at, before, under};
+                else
+                    fields[hole] = {{at.pressure.v, at.flow.v}, {before.pressure.v, before.flow.v}, under.v};
+            }
         }
-        pass_slice(slices_[i], wave, root, at);
+        pass(slice_transfer(slices_[i], here), at);
+    }
+    return {at, radiated, vent_pressure};
+}
+
+BoreAt Resonator::at(Complex s) const
+{
+    const auto here = frequency<Complex>(s);
+    BoreAt result{s, bell(here).pressure, {}, {}, {}};
+    result.tubes.assign(holes_.size() + 1, {1.0, 0.0, 0.0, 1.0});
+    std::size_t hole = holes_.size();
+    for (std::size_t i = slices_.size(); i-- > 0;) {
+        while (hole > 0 && hole_after_[hole - 1] == i)
+            --hole;
+        const auto sofar = result.tubes[hole], slice = slice_transfer(slices_[i], here);
+        result.tubes[hole] = {slice.a * sofar.a + slice.b * sofar.c, slice.a * sofar.b + slice.b * sofar.d,
+                              slice.c * sofar.a + slice.d * sofar.c, slice.c * sofar.b + slice.d * sofar.d};
+    }
+    for (const HoleModel& model : holes_) {
+        result.shut.push_back(hole_pass(model, false, 1.0, here));
+        result.open.push_back(hole_pass(model, true, 1.0, here));
+    }
+    return result;
+}
+
+Walk<Complex> Resonator::walk(const BoreAt& bore, HoleState state) const
+{
+    Field<Complex> at{bore.bell, 1.0};
+    Complex radiated(1.0), vent_pressure(0.0);
+    pass(bore.tubes.back(), at);
+    for (std::size_t hole = holes_.size(); hole-- > 0;) {
+        const bool open = (state.open >> hole) & 1u;
+        const bool half = open && ((state.half >> hole) & 1u);
+        const auto through = half ? hole_pass(holes_[hole], true, half_hole_area, frequency<Complex>(bore.s))
+                                  : (open ? bore.open : bore.shut)[hole];
+        const Complex under = pass(through, at);
+        radiated += through.out * under;
+        if (hole == vent_)
+            vent_pressure = under;
+        pass(bore.tubes[hole], at);
     }
     return {at, radiated, vent_pressure};
 }
@@ -231,11 +298,16 @@ template <class T> Walk<T> Resonator::walk(Complex s, HoleState state) const
 template Walk<Complex> Resonator::walk<Complex>(Complex, HoleState) const;
 template Walk<Dual> Resonator::walk<Dual>(Complex, HoleState) const;
 
-Walk<Complex> Resonator::walk_with_holes(Complex s, HoleState state, std::span<HoleField> fields) const
+template <class T>
+Walk<T> Resonator::walk_with_holes(Complex s, HoleState state, std::span<HoleField> fields) const
 {
     assert(fields.size() == holes_.size());
-    const auto result = walk_all<Complex>(s, state, fields.data());
-    const Complex scale = 1.0 / result.reed.pressure;
+    const auto result = walk_all<T>(s, state, fields.data());
+    Complex scale;
+    if constexpr (std::is_same_v<T, Complex>)
+        scale = 1.0 / result.reed.pressure;
+    else
+        scale = 1.0 / result.reed.pressure.v;
     for (auto& field : fields) {
         for (auto* side : {&field.reed_side, &field.bell_side}) {
             side->pressure *= scale;
@@ -245,6 +317,9 @@ Walk<Complex> Resonator::walk_with_holes(Complex s, HoleState state, std::span<H
     }
     return result;
 }
+
+template Walk<Complex> Resonator::walk_with_holes<Complex>(Complex, HoleState, std::span<HoleField>) const;
+template Walk<Dual> Resonator::walk_with_holes<Dual>(Complex, HoleState, std::span<HoleField>) const;
 
 Complex Resonator::impedance(double frequency_hz, HoleState state) const
 {

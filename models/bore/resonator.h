@@ -26,6 +26,28 @@ struct HoleField {
     Complex under_hole; ///< pressure at the foot of the chimney
 };
 
+/// What a length of tube does to the field at its bell end, to give the field at its reed end:
+/// p' = a p + b u, u' = c p + d u.
+template <class T> struct Transfer {
+    T a, b, c, d;
+};
+
+/// A hole: a series mass on each side of a shunt.
+template <class T> struct HolePass {
+    T series;     ///< impedance of one half
+    T admittance; ///< of the chimney, at its foot
+    T out;        ///< flow that leaves at its outer end, over the pressure at its foot; 0: shut
+};
+
+/// A bore at one frequency, taken apart at its holes: all that does not depend on which are open is done.
+struct BoreAt {
+    Complex s;
+    Complex bell; ///< impedance of its rim
+    std::vector<Transfer<Complex>>
+        tubes; ///< [h]: from hole h to the next towards the reed; last: from the bell
+    std::vector<HolePass<Complex>> shut, open; ///< each hole
+};
+
 /// What one walk from bell to reed finds, for a bell flow of 1.
 template <class T> struct Walk {
     Field<T> reed;   ///< impedance seen by the reed = pressure / flow
@@ -46,9 +68,13 @@ public:
 
     template <class T> Walk<T> walk(Complex s, HoleState) const;
 
+    /// The same for many states at one frequency: `at` takes as long as a walk and a half, the walks from it
+    /// a fifteenth of one.
+    BoreAt at(Complex s) const;
+    Walk<Complex> walk(const BoreAt&, HoleState) const;
     /// As walk, and the field at every hole (one entry each, in the order of Geometry::holes), scaled to a
     /// pressure of 1 at the reed.
-    Walk<Complex> walk_with_holes(Complex s, HoleState, std::span<HoleField>) const;
+    template <class T = Complex> Walk<T> walk_with_holes(Complex s, HoleState, std::span<HoleField>) const;
 
     /// Input impedance over Zc at a real frequency.
     Complex impedance(double frequency_hz, HoleState) const;
@@ -71,11 +97,16 @@ private:
         double outer_correction;           // pad's and wall's change of the outer length
         double series_open, series_closed; // half of t_a times area ratio of the bore
     };
-    template <class T> Walk<T> walk_all(Complex s, HoleState, HoleField* fields) const;
-    template <class T> void pass_slice(const Slice&, const T& wave, const T& root, Field<T>&) const;
+    /// What depends on the frequency alone: s/c, its inverse, 1/√s.
+    template <class T> struct Frequency {
+        T wave, over_wave, root;
+    };
+    template <class T> Frequency<T> frequency(Complex s) const;
+    template <class T> Field<T> bell(const Frequency<T>&) const;
+    template <class T> Transfer<T> slice_transfer(const Slice&, const Frequency<T>&) const;
     template <class T>
-    T pass_hole(const HoleModel&, bool open, double area_open, const T& wave, const T& root, Field<T>&,
-                T& under) const;
+    HolePass<T> hole_pass(const HoleModel&, bool open, double area, const Frequency<T>&) const;
+    template <class T> Walk<T> walk_all(Complex s, HoleState, HoleField* fields) const;
 
     Geometry geometry_;
     Air air_;

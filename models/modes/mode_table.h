@@ -32,6 +32,7 @@ struct ModeTable {
     std::array<Complex, max_modes> radiation{}; ///< R_n, 1/s
     std::array<Complex, max_modes> vent{};      ///< D_n, 1/s
     double inertance = 0.0;                     ///< m₀, s
+    std::size_t vent_hole = 0;                  ///< hole that D_n belongs to
     /// Mode shapes at the holes, pressure 1 at the reed: hole h of mode n at [n * holes + h].
     std::vector<HoleField> shapes;
 
@@ -57,6 +58,10 @@ ModeTable find_modes(const Resonator&, HoleState, const ModeSearch& = {});
 /// the result does not stand for the direct impedance, which is often: so far it is a check on find_modes and
 /// no faster.
 ModeTable find_modes_near(const Resonator&, HoleState, const ModeTable& neighbour);
+
+/// The same table with the D_n of another hole: an instrument with several register vents has one set of
+/// modes a state and D_n for each vent. D_n = C_n times the shape's pressure under that hole.
+ModeTable with_vent(ModeTable, std::size_t hole);
 
 /// Worst |table − direct| of the input impedance over Zc, on a grid of `points` frequencies from 100 Hz to
 /// top_hz.
