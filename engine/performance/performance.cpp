@@ -111,11 +111,11 @@ double Performance::end_s() const
     return end;
 }
 
-HoleState Performance::first_state() const
+StateChange Performance::first_state() const
 {
     for (std::size_t i = 0; i < part_.notes.size(); ++i)
         if (!part_.notes[i].silent)
-            return fingering(i).holes;
+            return {0.0, fingering(i).holes, 0.0, fingering(i).vent_number};
     return {};
 }
 
@@ -420,17 +420,22 @@ void Performance::make_changes(std::size_t into)
         return;
     const HoleState a = fingering(from).holes;
     const HoleState b = fingering(into).holes;
+    // A vent that shuts stays in play until it is shut.
+    const std::size_t vent_number =
+        fingering(into).vent > 0.0 ? fingering(into).vent_number : fingering(from).vent_number;
     const bool follows = from + 1 == into && notes[into].start_s - notes[from].end_s < 0.03;
     const bool late_tongue = follows && notes[into].tongued && notes[into].stroke_s > notes[into].start_s;
     const bool joined = from + 1 == into && (part_.joined[from] || late_tongue);
     const double at = notes[into].start_s;
     if (a == b) {
         vent_time_ = at;
+        if (vent_number != fingering(from).vent_number) // one vent for the other
+            queue_.push_back({at, b, key_fade_s, vent_number});
         return;
     }
     if (!joined) { // behind the tongue
         vent_time_ = at;
-        queue_.push_back({at - 0.010, b, 0.004});
+        queue_.push_back({at - 0.010, b, 0.004, fingering(into).vent_number});
         return;
     }
     // Hurried fingers spread wider: up to 2.5 times when the shorter of the two notes lasts 50 ms.
@@ -493,7 +498,7 @@ void Performance::make_changes(std::size_t into)
             continue;
         state = next;
         ++groups;
-        queue_.push_back({sum / double(count), state, fade});
+        queue_.push_back({sum / double(count), state, fade, vent_number});
     }
 }
 

@@ -15,6 +15,7 @@ struct StateChange {
     double time_s;
     HoleState holes;
     double fade_s;
+    std::size_t vent_number = 0; ///< the register vent that is in play: Fingering::vent_number
 };
 
 /// From notes to the player's hands and breath: control values at any tick, and the holes' changes in order.
@@ -38,7 +39,7 @@ public:
     std::vector<StateChange> changes_until(double time_s);
     const std::vector<PlannedNote>& notes() const { return part_.notes; }
     double end_s() const;
-    HoleState first_state() const;
+    StateChange first_state() const;
 
 private:
     void hear_the_barrel();

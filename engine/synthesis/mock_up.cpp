@@ -48,7 +48,8 @@ void MockUp::process(double time_s, std::span<double, control_tick> out)
         Player& player = players_[note % voices];
         player.voice.prepare(instrument_, tables_.bore().characteristic_impedance(),
                              tables_.bore().air().density_kgpm3, rate_, note + 1);
-        player.voice.start_state(tables_.table(performance_.fingering(note).holes));
+        const Fingering& fingering = performance_.fingering(note);
+        player.voice.start_state(tables_.table(fingering.holes, fingering.vent_number));
         player.note = note;
         player.begun_s = time_s;
     }

@@ -88,8 +88,10 @@ Rendering::Rendering(TrillBook& book, const Line& line, const RenderSettings& se
     const auto& bore = state.tables.bore();
     state.voice.prepare(state.instrument, bore.characteristic_impedance(), bore.air().density_kgpm3, rate,
                         settings.seed);
-    if (!state.performance->notes().empty())
-        state.voice.start_state(state.tables.table(state.performance->first_state()));
+    if (!state.performance->notes().empty()) {
+        const StateChange first = state.performance->first_state();
+        state.voice.start_state(state.tables.table(first.holes, first.vent_number));
+    }
 }
 
 Rendering::~Rendering() = default;
@@ -139,7 +141,7 @@ void Rendering::State::play_tick(std::vector<float>& out)
         mock_up->process(time_s, block);
     } else {
         for (const auto& change : performance->changes_until(time_s))
-            voice.change_state(tables.table(change.holes), change.fade_s,
+            voice.change_state(tables.table(change.holes, change.vent_number), change.fade_s,
                                [&](const ModeTable& from, const ModeTable& to) -> const Projection& {
                                    return tables.projection(from, to);
                                });

@@ -27,18 +27,36 @@ void Voice::prepare(const Instrument& instrument, double characteristic_impedanc
 {
     rate_ = rate;
     reed_.prepare(rate, instrument.reed_hz, reed_damping);
-    const double area = pi * instrument.vent_radius_m * instrument.vent_radius_m;
-    vent_mass_ = density * (instrument.vent_chimney_m + 1.6 * instrument.vent_radius_m) /
-                 (area * characteristic_impedance);
-    vent_linear_ = vent_decay * vent_mass_;
-    const double speed = 1.0 / (characteristic_impedance * area);
-    vent_square_per_pa_ = vent_loss * density * speed * speed;
+    vents_ = {};
+    for (std::size_t v = 0; v < std::min(vents_.size(), std::max<std::size_t>(1, instrument.vents.size()));
+         ++v) {
+        const bool first = v == 0; // the others are as their holes are
+        const std::size_t hole = first ? instrument.vent_index : instrument.vents[v];
+        const double radius = first ? instrument.vent_radius_m : instrument.geometry.holes[hole].radius_m;
+        const double chimney = first ? instrument.vent_chimney_m : instrument.geometry.holes[hole].chimney_m;
+        const double area = pi * radius * radius;
+        Vent& vent = vents_[v];
+        vent.hole = hole;
+        vent.mass = density * (chimney + 1.6 * radius) / (area * characteristic_impedance);
+        vent.linear = vent_decay * vent.mass;
+        const double speed = 1.0 / (characteristic_impedance * area);
+        vent.square_per_pa = vent_loss * density * speed * speed;
+    }
     breath_dice_.seed(seed);
     key_dice_.seed(seed + 0x5EED);
     breath_noise_.prepare(rate);
     key_noise_.prepare(instrument.geometry, rate);
     high_band_.prepare(rate);
     reset();
+}
+
+/// The vent a table couples to; the first if it names none of the instrument's.
+const Voice::Vent& Voice::vent_of(const ModeTable& table) const noexcept
+{
+    for (const Vent& vent : vents_)
+        if (vent.hole == table.vent_hole && vent.square_per_pa > 0.0)
+            return vent;
+    return vents_[0];
 }
 
 void Voice::reset() noexcept
@@ -175,8 +193,9 @@ void Voice::process(const Control& next, std::span<double, control_tick> out) no
         key_noise_.strike_vent(*banks_[live_ - 1].table, next.key_noise / next.closing_pa, key_dice_);
     ticked_ = true;
     high_share_ += std::min(1.0, 2.0 * fade_step_) * (high_goal_ - high_share_);
-    const double vent_square = vent_square_per_pa_ * next.closing_pa;
-    const double over_mass = T / vent_mass_;
+    const Vent& port = vent_of(*banks_[live_ - 1].table);
+    const double vent_square = port.square_per_pa * next.closing_pa;
+    const double over_mass = T / port.mass;
     const bool vented = now_.vent > 1e-3 || next.vent > 1e-3 || vent_flow_ != 0.0;
     for (std::size_t k = 0; k < control_tick; ++k) {
         const double t = double(k + 1) * step;
@@ -214,7 +233,7 @@ void Voice::process(const Control& next, std::span<double, control_tick> out) no
         const double last_vent_flow = vent_flow_;
         if (opening > 1e-3)
             vent_flow_ = (vent_flow_ + over_mass * opening * vent) /
-                         (1.0 + over_mass * (vent_linear_ + vent_square * std::abs(vent_flow_) / opening));
+                         (1.0 + over_mass * (port.linear + vent_square * std::abs(vent_flow_) / opening));
         else
             vent_flow_ = std::abs(vent_flow_) > 1e-9 ? 0.5 * vent_flow_ : 0.0; // the last of a closing vent
         if (key_noise_.sounding())

@@ -81,7 +81,13 @@ private:
     double lean_ = 1.0;
     double tongue_loss_ = 0.0;
     double flow_ = 0.0, force_ = 0.0, vent_flow_ = 0.0;
-    double vent_mass_ = 1.0, vent_linear_ = 0.0, vent_square_per_pa_ = 0.0;
+    /// A register vent as the loop sees it.
+    struct Vent {
+        std::size_t hole = 0;
+        double mass = 1.0, linear = 0.0, square_per_pa = 0.0;
+    };
+    const Vent& vent_of(const ModeTable&) const noexcept;
+    std::array<Vent, 4> vents_;
     Complex tract_y_{}, tract_a_{}, tract_c_{};
     double tract_self_ = 0.0, tract_hz_ = 0.0, tract_zc_ = 0.0;
     Dice breath_dice_, key_dice_;
