@@ -56,7 +56,7 @@ public:
     }
 
 private:
-    static constexpr double top_hz = 5000.0, usual_pa = 4500.0;
+    static constexpr double top_hz = 5000.0, usual_pa = 5700.0;
     double follow_ = 0.0, low_ = 0.0;
 };
 

@@ -173,6 +173,47 @@ void loudness_report()
                 least_chalumeau, least_low, least_top, least_growth);
 }
 
+/// The ladder ppp … fff on each comfortable note: does every step sound louder and brighter?
+void ladder_report()
+{
+    int level_even = 0, bright_even = 0, both = 0, all = 0;
+    double least_step = 99.0, least_growth = 99.0;
+    std::string steps_back;
+    for (int w = 52; w <= 88; ++w) {
+        std::string levels, centroids;
+        double last_level = -200.0, last_hz = 0.0;
+        bool louder = true, brighter = true;
+        for (const char* d : dynamics) {
+            const auto m = one_note(w, d, Player::studio);
+            char text[32];
+            std::snprintf(text, sizeof text, " %6.1f", m.level_db);
+            levels += text;
+            std::snprintf(text, sizeof text, " %5.0f", m.centroid_hz);
+            centroids += text;
+            if (last_hz > 0.0) {
+                least_step = std::min(least_step, m.level_db - last_level);
+                least_growth = std::min(least_growth, m.centroid_hz / last_hz);
+                if (m.level_db <= last_level)
+                    louder = false, steps_back += " " + pitch_name(w) + d + ":level";
+                if (m.centroid_hz <= last_hz)
+                    brighter = false, steps_back += " " + pitch_name(w) + d + ":centroid";
+            }
+            last_level = m.level_db;
+            last_hz = m.centroid_hz;
+        }
+        ++all;
+        level_even += louder;
+        bright_even += brighter;
+        both += louder && brighter;
+        std::printf("%-4s dB%s | Hz%s%s\n", pitch_name(w).c_str(), levels.c_str(), centroids.c_str(),
+                    louder && brighter ? "" : " *");
+    }
+    std::printf("ladder ppp-fff, E3-E6, studio: %d of %d notes grow louder at every step, %d brighter, %d "
+                "both; least "
+                "step %.2f dB, %.3f times; back:%s\n",
+                level_even, all, bright_even, both, least_step, least_growth, steps_back.c_str());
+}
+
 void rate_report()
 {
     for (const int w : {52, 60, 69, 71, 79, 84}) {
@@ -325,6 +366,8 @@ int main(int argc, char** argv)
         tone_report(shared);
     if (wanted("loudness"))
         loudness_report();
+    if (wanted("ladder"))
+        ladder_report();
     if (wanted("rate"))
         rate_report();
     if (wanted("twelfths"))

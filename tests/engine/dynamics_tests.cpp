@@ -180,3 +180,33 @@ TEST_CASE("from one dynamic to another within a note the sound follows within 15
         }
     }
 }
+
+TEST_CASE("every step of the ladder is louder, and brighter on 95 of 100 notes", "[dynamics]")
+{
+    // Ours to reach: E3 to C6, ppp … fff, the studio player. Brighter falls short at fff, where more breath
+    // alone no longer brightens: the blowing tables would have to loosen the lip.
+    const KnownShortfalls known{{"notes brighter at every step", 0.38}};
+    const char* ladder[] = {"ppp", "pp", "p", "mp", "mf", "f", "ff", "fff"};
+    int brighter = 0, all = 0;
+    std::string back;
+    for (int written = 52; written <= 84; ++written, ++all) {
+        std::string phrase = "tempo 60";
+        for (const char* dynamic : ladder)
+            phrase += std::string(" ") + dynamic + " 1/4 " + pitch_name(written) + " 1/16 rest";
+        const auto line = rendered(phrase);
+        bool grows = true;
+        for (std::size_t i = 1; i < line.notes.size(); ++i) {
+            const auto softer = line.measure(i - 1), louder = line.measure(i);
+            CAPTURE(written, ladder[i]);
+            CHECK(louder.level_db > softer.level_db);
+            if (louder.centroid_hz <= softer.centroid_hz) {
+                grows = false;
+                back += " " + pitch_name(written) + " " + ladder[i];
+            }
+        }
+        brighter += grows;
+    }
+    const double share = double(brighter) / double(all);
+    WARN("measured: " << brighter << " of " << all << " notes brighter at every step; back:" << back);
+    hold("notes brighter at every step", share, 0.95 - share, known);
+}
