@@ -111,6 +111,10 @@ RenderOptions::RenderOptions(CLI::App& command)
                         "--player wins over its level (assets/kits has one)");
     option("--a4", a4_, "HERTZ", who, "Pitch of A4, 380 to 500 (440)");
     option("--temperature", temperature_, "CELSIUS", who, "Air in the instrument, 0 to 40 (25)");
+    option("--barrel", barrel_, "MILLIMETRES", who, "Barrel pulled out, 0 to 5 (0)");
+    option("--room", room_, "SIZE", who,
+           "none (default), small: a room to practise in,\n"
+           "large: a small hall; its tail is added to the end");
     option("--seed", seed_, "NUMBER", who, "Another number, another take; the same, the same file (1)");
     command.add_flag("--strict", strict_, "Refuse notes off the instrument instead of leaving them silent")
         ->group(who);
@@ -181,6 +185,13 @@ RenderRequest RenderOptions::request() const
         settings.a4.value = number_within("--a4", a4_, 380, 500, "hertz");
     if (!temperature_.empty())
         settings.temperature.value = number_within("--temperature", temperature_, 0, 40, "degrees Celsius");
+    if (!barrel_.empty())
+        settings.barrel_m = 1e-3 * number_within("--barrel", barrel_, 0, 5, "millimetres");
+    if (!room_.empty())
+        settings.room = one_of("--room", room_,
+                               std::array{std::pair{std::string_view("none"), Room::none},
+                                          std::pair{std::string_view("small"), Room::small},
+                                          std::pair{std::string_view("large"), Room::large}});
     if (!seed_.empty()) {
         const auto seed = number_in<std::uint64_t>(seed_);
         if (!seed)

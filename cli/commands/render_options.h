@@ -47,6 +47,7 @@ private:
     std::string line_, phrase_, destination_, events_, part_, bars_, pitch_, tempo_,
         on_ = "B-flat", a4_, temperature_, player_, kit_, seed_, rate_, bits_ = "24";
     bool strict_ = false;
+    std::string room_, barrel_;
     CLI::Option* phrase_given_ = nullptr;
     CLI::Option* events_given_ = nullptr;
     CLI::Option* player_given_ = nullptr;

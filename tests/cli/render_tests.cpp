@@ -133,7 +133,8 @@ TEST_CASE("help and version go to standard output with code 0", "[cli][words]")
     const Said render_help = canebrake_says({"render", "--help"});
     CHECK(render_help.code == 0);
     for (const char* option : {"--part", "--bars", "--pitch", "--tempo", "--on", "--a4", "--temperature",
-                               "--player", "--seed", "--rate", "--bits", "--events", "--phrase", "--strict"})
+                               "--player", "--seed", "--rate", "--bits", "--events", "--phrase", "--strict", "--room",
+                               "--barrel"})
         CHECK_THAT(render_help.out, Catch::Contains(option));
     CHECK_THAT(render_help.out, Catch::Contains("grow")); // the phrase grammar
     const Said version = canebrake_says({"--version"});
@@ -165,6 +166,8 @@ TEST_CASE("calls that make no sense are refused in one line with code 2", "[cli]
     refused(with("--bars", "40-50"), 2, "wanted bars between 1 and 1");
     refused(with("--tempo", "0"), 2, "10 to 400");
     refused(with("--temperature", "-5"), 2, "0 to 40");
+    refused(with("--barrel", "6"), 2, "0 to 5");
+    refused(with("--room", "hall"), 2, "none, small or large");
     refused(with("--bits", "12"), 2, "16, 24 or float");
     refused(with("--player", "robot"), 2, "ideal, studio or learner");
     refused(with("--pitch", "loud"), 2, "written or sounding");
