@@ -43,20 +43,21 @@ Json measured(const NoteMeasure& measure)
             {"in_register", measure.in_register}};
 }
 
-Json note_event(const Line& line, const PlannedNote& planned, const NoteMeasure* measure)
+Json note_event(const Sequence::Piece& piece, const PlannedNote& planned, const NoteMeasure* measure)
 {
-    const Note& note = line.notes.at(planned.line_note);
+    const Note& note = piece.line.notes.at(planned.line_note);
     const double sounding = note.sounding.number;
     return {
         {"bar", note.source.bar},
         {"beat", rounded(note.source.beat, 1e4)},
         {"source", note.source.id},
+        {"instrument", piece.instrument->name},
         {"written", {{"name", spelled(note, planned.written.number)}, {"number", planned.written.number}}},
         {"sounding",
          {{"name", spelled(note, int(std::lround(sounding)))}, {"number", rounded(sounding, 1e4)}}},
         {"fingering", planned.silent ? Json() : Json(planned.fingering)},
-        {"start_s", rounded(planned.start_s, 1e6)},
-        {"end_s", rounded(planned.end_s, 1e6)},
+        {"start_s", rounded(piece.offset_s + planned.start_s, 1e6)},
+        {"end_s", rounded(piece.offset_s + planned.end_s, 1e6)},
         {"dynamic", {{"name", dynamic_name(planned.dynamic)}, {"level", rounded(planned.dynamic, 1e3)}}},
         {"tongued", planned.tongued},
         {"breath_after_s", planned.breath_s},
@@ -64,10 +65,39 @@ Json note_event(const Line& line, const PlannedNote& planned, const NoteMeasure*
         {"measured", measure != nullptr ? measured(*measure) : Json()}};
 }
 
+/// What the part is printed for, stretch by stretch, and what it is played on.
+Json stretches(const EventReport& report)
+{
+    const TempoMap tempo(report.line.tempo, report.request.settings.tempo_scale);
+    Json all = Json::array();
+    for (const Casting::Stretch& stretch : report.casting.stretches)
+        all.push_back({{"start_s", rounded(tempo.seconds_at(stretch.from), 1e6)},
+                       {"printed_for", stretch.printed != nullptr ? Json(stretch.printed->name) : Json()},
+                       {"other", stretch.other.empty() ? Json() : Json(stretch.other)},
+                       {"played_on", stretch.played_on.empty() ? Json() : Json(stretch.played_on)},
+                       {"because", stretch.why.empty() ? Json() : Json(stretch.why)}});
+    return all;
+}
+
+Json changes(const Casting& casting)
+{
+    Json all = Json::array();
+    for (const InstrumentChange& change : casting.changes)
+        all.push_back({{"bar", change.bar},
+                       {"from", change.from},
+                       {"to", change.to},
+                       {"seconds", rounded(change.seconds, 1e3)},
+                       {"risky_below_s", change.wanted.risky_below_s},
+                       {"safe_from_s", change.wanted.safe_from_s},
+                       {"shared_mouthpiece_s", change.wanted.shared_mouthpiece_s}});
+    return all;
+}
+
 Json heading(const EventReport& report)
 {
     const RenderRequest& request = report.request;
     const RenderSettings& settings = request.settings;
+    const Instrument& instrument = *report.sequence.pieces().front().instrument;
     return {
         {"schema", "canebrake-events"},
         {"version", 1},
@@ -76,8 +106,9 @@ Json heading(const EventReport& report)
           {"phrase", request.phrase ? Json(*request.phrase) : Json()},
           {"part_id", report.line.part_id},
           {"part_name", report.line.part_name}}},
-        {"instrument",
-         {{"name", report.instrument.name}, {"transposition_semitones", report.instrument.transposition}}},
+        {"instrument", {{"name", instrument.name}, {"transposition_semitones", instrument.transposition}}},
+        {"stretches", stretches(report)},
+        {"changes", changes(report.casting)},
         {"player", player_name(settings.player)},
         {"seed", settings.seed},
         {"a4_hz", settings.a4.value},
@@ -86,7 +117,7 @@ Json heading(const EventReport& report)
          {{"file", request.destination.string()},
           {"rate_hz", settings.rate.value},
           {"bits", bits_name(request.format)},
-          {"duration_s", rounded(report.rendering.duration_s(), 1e6)}}}};
+          {"duration_s", rounded(report.sequence.duration_s(), 1e6)}}}};
 }
 
 } // namespace
@@ -125,13 +156,14 @@ void write_events(const EventReport& report, WholeFile& file)
     file.write(head + "\n\"notes\":[");
     auto measure = report.measures.begin();
     const char* separator = "\n";
-    for (const PlannedNote& note : report.rendering.notes()) {
-        const bool heard = !note.silent && measure != report.measures.end();
-        file.write(separator + dumped(note_event(report.line, note, heard ? &*measure : nullptr)));
-        if (heard)
-            ++measure;
-        separator = ",\n";
-    }
+    for (const Sequence::Piece& piece : report.sequence.pieces())
+        for (const PlannedNote& note : piece.rendering.notes()) {
+            const bool heard = !note.silent && measure != report.measures.end();
+            file.write(separator + dumped(note_event(piece, note, heard ? &*measure : nullptr)));
+            if (heard)
+                ++measure;
+            separator = ",\n";
+        }
     file.write("\n]}\n");
 }
 

@@ -1,10 +1,11 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
+#include "cli/commands/casting.h"
 #include "cli/commands/render_options.h"
 #include "cli/commands/whole_file.h"
 #include "engine/listening/note_meter.h"
-#include "engine/synthesis/rendering.h"
+#include "engine/performance/sequence.h"
 
 #include <string>
 #include <vector>
@@ -15,9 +16,9 @@ namespace canebrake
 /// What is reported of a rendering. `measures`: one for each note that sounds, in order.
 struct EventReport {
     const RenderRequest& request;
-    const Instrument& instrument;
-    const Line& line;
-    const Rendering& rendering;
+    const Line& line; ///< the whole part
+    const Casting& casting;
+    const Sequence& sequence;
     std::vector<NoteMeasure> measures;
 };
 

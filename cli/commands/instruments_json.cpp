@@ -28,7 +28,7 @@ Json member_object(const FamilyMember& m)
                              {"to", written_name(r.to)},
                              {"tone", r.tone},
                              {"pitch", r.pitch}});
-    const ChangeTime time = change_time(*member_named(m.name == "B-flat" ? "A" : "B-flat"), m);
+    const ChangeTime time = change_time(nullptr, &m);
     static constexpr const char* supports[] = {"none", "strap", "peg"};
     return {{"name", m.name},
             {"title", m.title},

@@ -86,7 +86,7 @@ std::string times(double factor)
 
 std::string pick_up(const FamilyMember& m)
 {
-    const ChangeTime time = change_time(*member_named(m.name == "B-flat" ? "A" : "B-flat"), m);
+    const ChangeTime time = change_time(nullptr, &m);
     std::string text = fmt::format("from another clarinet under {:.0f} s risky, from {:.0f} s safe",
                                    time.risky_below_s, time.safe_from_s);
     if (m.support != Support::none)

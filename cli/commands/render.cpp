@@ -5,6 +5,7 @@
 #include "cli/commands/progress.h"
 #include "cli/commands/whole_file.h"
 #include "engine/listening/note_meter.h"
+#include "engine/performance/sequence.h"
 #include "engine/plan/pace.h"
 #include "models/units/input_error.h"
 
@@ -33,31 +34,44 @@ void set_first_tempo(Line& line, double quarters_per_minute)
         point.quarters_per_minute *= scale;
 }
 
-std::size_t silent_notes(const Rendering& rendering)
+std::size_t notes_in(const Sequence& sequence, bool silent)
 {
-    const auto& notes = rendering.notes();
-    return std::size_t(
-        std::count_if(notes.begin(), notes.end(), [](const PlannedNote& note) { return note.silent; }));
+    std::size_t count = 0;
+    for (const Sequence::Piece& piece : sequence.pieces())
+        for (const PlannedNote& note : piece.rendering.notes())
+            count += note.silent == silent;
+    return count;
 }
 
-void refuse_silent_notes(const Rendering& rendering)
+std::vector<std::string> warnings(const Sequence& sequence)
 {
-    const std::size_t silent = silent_notes(rendering);
+    std::vector<std::string> all;
+    for (const Sequence::Piece& piece : sequence.pieces())
+        all.insert(all.end(), piece.rendering.remarks().begin(), piece.rendering.remarks().end());
+    return all;
+}
+
+void refuse_silent_notes(const Sequence& sequence)
+{
+    const std::size_t silent = notes_in(sequence, true);
     if (silent == 0)
         return;
-    std::string text = rendering.remarks().empty() ? "" : ": " + rendering.remarks().front();
+    const std::vector<std::string> said = warnings(sequence);
+    std::string text = said.empty() ? "" : ": " + said.front();
     text = text.substr(0, text.rfind("; left silent")); // here it is not
     if (silent > 1)
         text += fmt::format(" (and {} more)", silent - 1);
     throw InputError("found notes off the instrument, wanted none (--strict)" + text, Fault::off_range);
 }
 
-void say_remarks(const Line& line, const Rendering& rendering, const Console& console)
+void say_remarks(const PartToPlay& part, const Sequence& sequence, const Console& console)
 {
     std::vector<std::string> all;
-    for (const std::string& remark : rendering.remarks()) // first: these notes cannot be heard
+    for (const std::string& remark : part.casting.remarks) // first: on what it is played
+        all.push_back("remark: " + remark);
+    for (const std::string& remark : warnings(sequence)) // then: these notes cannot be heard
         all.push_back("warning: " + remark);
-    for (const std::string& remark : line.remarks)
+    for (const std::string& remark : part.line.remarks)
         all.push_back("remark: " + remark);
     for (std::size_t i = 0; i < std::min(all.size(), most_remarks); ++i)
         console.err << "canebrake: " << all[i] << '\n';
@@ -67,30 +81,32 @@ void say_remarks(const Line& line, const Rendering& rendering, const Console& co
 }
 
 /// What is to be listened to: the notes that sound.
-std::vector<ToldNote> told_notes(const Rendering& rendering)
+std::vector<ToldNote> told_notes(const Sequence& sequence)
 {
     std::vector<ToldNote> told;
-    for (const PlannedNote& note : rendering.notes()) {
-        if (note.silent)
-            continue;
-        if (!told.empty())
-            told.back().end_s = std::min(told.back().end_s, note.start_s);
-        told.push_back({note.start_s, note.end_s, note.target_hz});
-    }
+    for (const Sequence::Piece& piece : sequence.pieces())
+        for (const PlannedNote& note : piece.rendering.notes()) {
+            if (note.silent)
+                continue;
+            const double start_s = piece.offset_s + note.start_s;
+            if (!told.empty())
+                told.back().end_s = std::min(told.back().end_s, start_s);
+            told.push_back({start_s, piece.offset_s + note.end_s, note.target_hz});
+        }
     return told;
 }
 
 /// Fetches the whole sound, block by block, into the writer and, if there is one, the meter.
-void play(Rendering& rendering, double rate, WavWriter& writer, NoteMeter* meter, const Console& console)
+void play(Sequence& sequence, double rate, WavWriter& writer, NoteMeter* meter, const Console& console)
 {
     Progress progress(console.err, console.columns);
     std::array<float, block_samples> block{};
-    const std::uint64_t total = rendering.total_samples();
+    const std::uint64_t total = sequence.total_samples();
     for (std::uint64_t done = 0; done < total;) {
         if (console.stop != nullptr && *console.stop)
             throw BrokenOff{};
         const auto wanted = std::size_t(std::min<std::uint64_t>(block.size(), total - done));
-        const std::size_t got = std::min(wanted, rendering.process(std::span(block).first(wanted)));
+        const std::size_t got = std::min(wanted, sequence.process(std::span(block).first(wanted)));
         if (got == 0)
             break;
         writer.write(std::span(block).first(got));
@@ -101,13 +117,45 @@ void play(Rendering& rendering, double rate, WavWriter& writer, NoteMeter* meter
     }
 }
 
+/// Notes for another instrument go; nothing is slurred into them.
+void leave_out_others(Line& line, const Casting& casting)
+{
+    std::vector<Note> kept;
+    for (const Note& note : line.notes) {
+        if (casting.at(note.start_quarter).printed != nullptr)
+            kept.push_back(note);
+        else if (!kept.empty())
+            kept.back().slurred_to_next = false;
+    }
+    line.notes = std::move(kept);
+}
+
+/// The instruments in use, one after the other.
+std::string titles(const Sequence& sequence)
+{
+    std::string text;
+    for (const Sequence::Piece& piece : sequence.pieces())
+        if (text.find(piece.instrument->title) == std::string::npos)
+            text += (text.empty() ? "" : " and ") + piece.instrument->title;
+    return text;
+}
+
 } // namespace
 
-Line line_to_play(const RenderRequest& request, TrillBook& book)
+TrillBook& TrillBooks::of(const std::string& instrument)
+{
+    const auto found = books_.find(instrument);
+    return found != books_.end()
+               ? found->second
+               : books_.try_emplace(instrument, instrument_named(instrument), kit_).first->second;
+}
+
+PartToPlay part_to_play(const RenderRequest& request, TrillBooks& books)
 {
     const Score score = request.phrase ? read_phrase(*request.phrase) : read_score(request.line);
-    Line line = choose_part(score, request.part);
-    set_pitch_basis(line, request.pitch, book.chart().instrument().transposition);
+    PartToPlay part;
+    Line& line = part.line;
+    line = choose_part(score, request.part);
     if (request.bars) {
         line = cut_to_bars(line, request.bars->first, request.bars->second);
         if (line.notes.empty())
@@ -119,47 +167,76 @@ Line line_to_play(const RenderRequest& request, TrillBook& book)
     // notes: a trilled note gives them time out of the whole of it, and trills for what is left.
     if (request.tempo)
         set_first_tempo(line, *request.tempo);
-    place_grace_notes(line);
-    write_out_ornaments(line, pace_of(book, request.settings.kit));
-    return line;
+    part.casting = cast(line, request.instrument, request.on);
+    set_pitch_basis(line, request.pitch, [&](double quarter) {
+        const FamilyMember* printed = part.casting.at(quarter).printed;
+        return printed != nullptr ? printed->transposition : 0;
+    });
+    leave_out_others(line, part.casting);
+    if (line.notes.empty())
+        throw InputError("found no notes for a clarinet in the part, wanted some", Fault::usage);
+
+    const TempoMap tempo(line.tempo, request.settings.tempo_scale);
+    std::size_t first = 0;
+    const auto on = [&](std::size_t note) -> const std::string& {
+        return part.casting.at(line.notes[note].start_quarter).played_on;
+    };
+    for (std::size_t i = 1; i <= line.notes.size(); ++i) {
+        if (i < line.notes.size() && on(i) == on(first))
+            continue;
+        const double from = first == 0 ? 0.0 : line.notes[first].start_quarter;
+        const double to = i < line.notes.size()
+                              ? line.notes[i].start_quarter
+                              : std::max(line.end_quarter, line.notes.back().start_quarter + 1e-6);
+        TrillBook& book = books.of(on(first));
+        Line piece = cut_to_quarters(line, from, to);
+        if (i < line.notes.size() && !piece.notes.empty())
+            piece.notes.back().slurred_to_next = false;
+        place_grace_notes(piece);
+        write_out_ornaments(piece, pace_of(book, request.settings.kit));
+        part.stretches.push_back({&book, std::move(piece), tempo.seconds_at(from)});
+        first = i;
+    }
+    return part;
 }
 
 void render(const RenderRequest& request, const Console& console)
 {
-    const Instrument& instrument = instrument_named(request.instrument);
-    TrillBook book(instrument, request.settings.kit);
-    const Line line = line_to_play(request, book);
-    const double hours = TempoMap(line.tempo).seconds_at(line.end_quarter) / 3600.0;
+    TrillBooks books(request.settings.kit);
+    PartToPlay part = part_to_play(request, books);
+    const double hours = TempoMap(part.line.tempo).seconds_at(part.line.end_quarter) / 3600.0;
     if (!(hours <= longest_hours))
         throw InputError(fmt::format("found a line of {:.0f} hours, wanted at most {:.0f}: take some --bars",
                                      hours, longest_hours),
                          Fault::usage);
 
-    Rendering rendering(book, line, request.settings);
+    Sequence sequence(request.settings);
+    for (PartToPlay::Stretch& stretch : part.stretches)
+        sequence.add(*stretch.book, std::move(stretch.line), stretch.offset_s);
     if (request.strict)
-        refuse_silent_notes(rendering);
+        refuse_silent_notes(sequence);
     // Both destinations are opened before the work begins and renamed into place after both are complete.
     WavWriter writer(request.destination, request.settings.rate, request.format);
     std::optional<WholeFile> events;
     std::optional<NoteMeter> meter;
     if (request.events) {
         events.emplace(*request.events);
-        meter.emplace(told_notes(rendering), request.settings.rate);
+        meter.emplace(told_notes(sequence), request.settings.rate);
     }
-    say_remarks(line, rendering, console);
-    play(rendering, request.settings.rate.value, writer, meter ? &*meter : nullptr, console);
+    say_remarks(part, sequence, console);
+    play(sequence, request.settings.rate.value, writer, meter ? &*meter : nullptr, console);
     if (events) {
-        write_events({request, instrument, line, rendering, meter->finish()}, *events);
+        write_events({request, part.line, part.casting, sequence, meter->finish()}, *events);
         events->flush();
     }
     writer.finish();
     if (events)
         events->finish();
 
-    const std::size_t silent = silent_notes(rendering), sounding = rendering.notes().size() - silent;
+    const std::size_t silent = notes_in(sequence, true), sounding = notes_in(sequence, false);
     console.out << fmt::format("{}: {:.1f} s, {} note{}{}, {}, {}\n", request.destination.string(),
-                               rendering.duration_s(), sounding, sounding == 1 ? "" : "s",
-                               silent > 0 ? fmt::format(" ({} more silent)", silent) : "", instrument.title,
+                               sequence.duration_s(), sounding, sounding == 1 ? "" : "s",
+                               silent > 0 ? fmt::format(" ({} more silent)", silent) : "", titles(sequence),
                                player_name(request.settings.player))
                 << std::flush;
 }

@@ -1,9 +1,14 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
+#include "cli/commands/casting.h"
 #include "cli/commands/render_options.h"
 #include "cli/commands/run.h"
 #include "engine/plan/trill.h"
+
+#include <map>
+#include <string>
+#include <vector>
 
 namespace canebrake
 {
@@ -12,8 +17,30 @@ namespace canebrake
 /// memory than its list of notes. Throws InputError, or BrokenOff; then nothing was written.
 void render(const RenderRequest&, const Console&);
 
-/// The line as it will be played: the chosen part at its pitch, cut, in its tempo, with grace notes and
-/// ornaments written out at the pace of the request's player on the book's instrument.
-Line line_to_play(const RenderRequest&, TrillBook&);
+/// One book for each instrument in use, made when first asked for; all for one kit.
+class TrillBooks
+{
+public:
+    explicit TrillBooks(const Kit& kit) : kit_(kit) {}
+    TrillBook& of(const std::string& instrument);
+
+private:
+    Kit kit_;
+    std::map<std::string, TrillBook> books_;
+};
+
+/// A part as it will be played: its stretches, each on one instrument, at its pitch, cut, in its tempo, with
+/// grace notes and ornaments written out at the pace of the request's player on that instrument.
+struct PartToPlay {
+    struct Stretch {
+        TrillBook* book = nullptr;
+        Line line;             ///< starts at quarter 0
+        double offset_s = 0.0; ///< where that lies in the whole
+    };
+    std::vector<Stretch> stretches; ///< neighbours on the same instrument are one
+    Line line;                      ///< the whole: names, bars, tempo, remarks
+    Casting casting;
+};
+PartToPlay part_to_play(const RenderRequest&, TrillBooks&);
 
 } // namespace canebrake

@@ -2,6 +2,7 @@
 #include "cli/commands/render_options.h"
 
 #include "cli/read/kit_file.h"
+#include "models/instruments/family.h"
 #include "models/units/input_error.h"
 
 #include <fmt/format.h>
@@ -79,6 +80,17 @@ std::filesystem::path named(std::string_view option, const std::string& text, st
     return path;
 }
 
+/// The family's own name for what was asked for; empty stays empty.
+std::string known(std::string_view option, const std::string& name)
+{
+    if (name.empty())
+        return "";
+    const FamilyMember* member = member_named(name);
+    if (member == nullptr)
+        refuse(option, name, family_names());
+    return member->name;
+}
+
 } // namespace
 
 RenderOptions::RenderOptions(CLI::App& command)
@@ -101,7 +113,12 @@ RenderOptions::RenderOptions(CLI::App& command)
     option("--tempo", tempo_, "10-400", what, "Quarter notes a minute at the start; later tempi follow");
 
     const char* const who = "Who plays";
-    option("--on", on_, "NAME", who, "Instrument (B-flat)");
+    option("--instrument", instrument_, "NAME", who,
+           "What the part is printed for, such as A or bass\n"
+           "(as the file says; else B-flat)");
+    option("--on", on_, "NAME", who,
+           "What the player brings instead: the same sounding\n"
+           "notes, on another clarinet");
     player_given_ = option("--player", player_, "WHO", who,
                            "ideal: even and seamless, what a keyboard promises\n"
                            "studio: a professional at ease (default)\n"
@@ -169,7 +186,8 @@ RenderRequest RenderOptions::request() const
                                           std::pair{std::string_view("sounding"), PitchBasis::sounding}});
     if (!tempo_.empty())
         request.tempo = number_within("--tempo", tempo_, 10, 400, "quarter notes a minute");
-    request.instrument = on_;
+    request.instrument = known("--instrument", instrument_);
+    request.on = known("--on", on_);
     request.strict = strict_;
 
     RenderSettings& settings = request.settings;

@@ -25,7 +25,8 @@ struct RenderRequest {
     std::optional<std::pair<int, int>> bars; ///< first and last printed number
     PitchBasis pitch = PitchBasis::as_file;
     std::optional<double> tempo; ///< quarters a minute at the start
-    std::string instrument = "B-flat";
+    std::string instrument;      ///< what the part is printed for; empty: as it says itself
+    std::string on;              ///< what the player brings; empty: the same
     RenderSettings settings;
     SampleFormat format = SampleFormat::pcm24;
     bool strict = false;
@@ -44,8 +45,8 @@ public:
     RenderRequest request() const;
 
 private:
-    std::string line_, phrase_, destination_, events_, part_, bars_, pitch_, tempo_,
-        on_ = "B-flat", a4_, temperature_, player_, kit_, seed_, rate_, bits_ = "24";
+    std::string line_, phrase_, destination_, events_, part_, bars_, pitch_, tempo_, instrument_, on_, a4_,
+        temperature_, player_, kit_, seed_, rate_, bits_ = "24";
     bool strict_ = false;
     std::string room_, barrel_;
     CLI::Option* phrase_given_ = nullptr;

@@ -4,6 +4,7 @@
 #include "cli/commands/exit_codes.h"
 #include "cli/commands/fingering.h"
 #include "cli/commands/fingering_options.h"
+#include "cli/commands/instruments.h"
 #include "cli/commands/render.h"
 #include "cli/commands/render_options.h"
 
@@ -52,11 +53,14 @@ ExitCode obey(std::span<const std::string> args, const Console& console)
     RenderOptions render_options(*app.add_subcommand("render", "Play a line into a WAV file"));
     FingeringOptions fingering_options(
         *app.add_subcommand("fingering", "Fingerings of a note, a slur or a trill, drawn"));
-    const std::array<std::pair<std::string, std::function<void()>>, 2> commands{{
+    InstrumentsOptions instruments_options(
+        *app.add_subcommand("instruments", "The clarinet family: compass, transposition, tendencies"));
+    const std::array<std::pair<std::string, std::function<void()>>, 3> commands{{
         {"render", [&] { render(render_options.request(), console); }},
         {"fingering", [&] { fingering(fingering_options.request(), console); }},
+        {"instruments", [&] { instruments(instruments_options.request(), console); }},
     }};
-    const std::string wanted = "wanted a command, render or fingering; see canebrake --help";
+    const std::string wanted = "wanted a command: render, fingering or instruments; see canebrake --help";
     const auto named = [&](const std::string& word) {
         return std::any_of(commands.begin(), commands.end(), [&](const auto& c) { return c.first == word; });
     };

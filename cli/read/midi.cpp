@@ -3,6 +3,7 @@
 #include "cli/read/midi_notes.h"
 #include "cli/read/midi_shape.h"
 #include "cli/read/read.h"
+#include "cli/read/who_plays.h"
 #include "models/units/input_error.h"
 
 #include <algorithm>
@@ -45,19 +46,37 @@ std::vector<MidiEvent> controls_of(const MidiFile& file, const std::vector<std::
     return controls;
 }
 
-void read_program(Line& line, const std::vector<MidiEvent>& controls, const std::vector<KeyPress>& notes)
+/// Who plays: the program at each note, and what is said in the track's texts.
+PlayerEvidence evidence_of(const MidiFile& file, const MidiTrack& track,
+                           const std::vector<MidiEvent>& controls, const std::string& name,
+                           std::vector<Note>& notes)
 {
-    int changes = 0;
-    for (const MidiEvent& event : controls) {
-        if (event.kind() != 0xC0 || event.tick >= notes.back().off)
-            continue;
-        if (line.midi_program < 0 || event.tick <= notes.front().on)
-            line.midi_program = event.data1;
-        else if (line.midi_program != event.data1)
-            ++changes;
+    PlayerEvidence evidence;
+    evidence.part_name = name;
+    std::vector<std::pair<double, int>> programs;
+    for (const MidiEvent& event : controls)
+        if (event.kind() == 0xC0)
+            programs.emplace_back(double(event.tick) / file.ticks_per_quarter, event.data1);
+    std::size_t at = 0;
+    for (Note& note : notes) {
+        while (at < programs.size() && (at == 0 || programs[at].first <= note.start_quarter))
+            evidence.midi_program = programs[at++].second;
+        if (evidence.midi_program >= 0) {
+            note.source.instrument = fmt::format("program {}", evidence.midi_program + 1);
+            evidence.ids[note.source.instrument].midi_program = evidence.midi_program;
+        }
     }
-    if (changes > 0)
-        line.remarks.push_back(fmt::format("the program changes {} times; the first one counts", changes));
+    for (const MidiEvent& event : track.events) {
+        const bool named = (event.is_meta(3) || event.is_meta(4)) && event.tick > 0;
+        if (!named && !event.is_meta(1))
+            continue;
+        const std::string text = clean_text(event.text);
+        if (named || may_name_player(text))
+            evidence.marks.push_back({double(event.tick) / file.ticks_per_quarter, text, "", !named});
+    }
+    if (!programs.empty())
+        evidence.midi_program = programs.front().second;
+    return evidence;
 }
 
 void remark_on_voice(Line& line, const OneVoice& voice)
@@ -117,7 +136,11 @@ Line read_part(const MidiFile& file, const MidiContext& context, const std::vect
     line.dynamics = midi_dynamics(voice.notes, controls, per_quarter);
     line.bends = midi_bends(controls, per_quarter);
     line.remarks = track.remarks;
-    read_program(line, controls, voice.notes);
+    const PlayerEvidence evidence = evidence_of(file, track, controls, line.part_name, line.notes);
+    line.midi_program = evidence.midi_program;
+    line.instruments = who_plays(line.notes, evidence, line.remarks);
+    if (evidence.ids.size() > 1 && line.instruments.size() < 2)
+        line.remarks.push_back("the program changes; the first one counts");
     remark_on_voice(line, voice);
     return line;
 }

@@ -6,6 +6,7 @@
 #include "cli/read/musicxml_text.h"
 #include "cli/read/musicxml_walk.h"
 #include "cli/read/read.h"
+#include "cli/read/who_plays.h"
 #include "engine/line/passages.h"
 #include "models/units/input_error.h"
 
@@ -81,6 +82,16 @@ void read_part_list(const xml_node& root, std::vector<WrittenPart>& parts)
             part.instrument_sound = trimmed(entry.child("score-instrument").child_value("instrument-sound"));
             const int program = whole_number(entry.child("midi-instrument").child_value("midi-program"), 0);
             part.midi_program = program >= 1 && program <= 128 ? program - 1 : -1;
+            for (const xml_node each : entry.children("score-instrument"))
+                part.players[each.attribute("id").value()] = {trimmed(each.child_value("instrument-name")),
+                                                              trimmed(each.child_value("instrument-sound")),
+                                                              -1};
+            for (const xml_node each : entry.children("midi-instrument"))
+                if (const auto found = part.players.find(each.attribute("id").value());
+                    found != part.players.end()) {
+                    const int own = whole_number(each.child_value("midi-program"), 0);
+                    found->second.midi_program = own >= 1 && own <= 128 ? own - 1 : -1;
+                }
         }
     }
 }
@@ -189,6 +200,29 @@ void set_accents(const WrittenPart& part, const Layout& layout, std::vector<Note
     }
 }
 
+/// All that says who plays, in playing order.
+PlayerEvidence evidence_of(const WrittenPart& part, const Layout& layout)
+{
+    PlayerEvidence evidence;
+    evidence.part_name = part.name;
+    evidence.sound_id = part.instrument_sound;
+    evidence.midi_program = part.midi_program;
+    evidence.transposition_known = part.transpose_seen;
+    for (const auto& [id, player] : part.players)
+        evidence.ids[id] = {player.sound_id, player.name, player.midi_program};
+    for (std::size_t k = 0; k < layout.order.size(); ++k) {
+        const auto i = std::size_t(layout.order[k]);
+        if (i >= part.bars.size())
+            continue;
+        for (const PlayerMark& mark : part.bars[i].players)
+            evidence.marks.push_back({(layout.played_starts[k] + mark.at).value(), mark.text, mark.sound_id,
+                                      mark.kind == PlayerMark::words});
+    }
+    std::stable_sort(evidence.marks.begin(), evidence.marks.end(),
+                     [](const auto& a, const auto& b) { return a.quarter < b.quarter; });
+    return evidence;
+}
+
 void remark_on(const WrittenPart& part, std::vector<std::string>& remarks)
 {
     const auto say = [&](const Sighting& seen, const char* one, const char* many, const char* what) {
@@ -243,6 +277,7 @@ Line play(const WrittenPart& part, const Layout& layout)
         line.notes.push_back(std::move(played.note));
     }
     set_accents(part, layout, line.notes);
+    line.instruments = who_plays(line.notes, evidence_of(part, layout), line.remarks);
     return line;
 }
 

@@ -2,6 +2,7 @@
 #include "cli/read/musicxml_directions.h"
 
 #include "cli/read/musicxml_text.h"
+#include "cli/read/who_plays.h"
 
 #include <cmath>
 #include <optional>
@@ -77,6 +78,8 @@ void read_words(const std::string& text, Fraction at, WrittenBar& bar)
         else if (word != "n" && ladder_level(words[i])) // small letters only: "in F" is no forte
             add_dynamic(word, at, bar);
     }
+    if (may_name_player(text))
+        bar.players.push_back({at, PlayerMark::words, said, ""});
     if (const auto flutter = flutter_words(text))
         bar.flutter.push_back({at, *flutter});
     const std::string low = lower_case(said);
@@ -195,6 +198,9 @@ void read_sound(const xml_node& sound, Fraction at, WrittenBar& bar)
         if (const auto a = sound.attribute(attribute))
             name = *a.value() ? a.value() : attribute;
     };
+    for (const xml_node change : sound.children("instrument-change"))
+        if (const std::string id = trimmed(change.child_value("instrument-sound")); !id.empty())
+            bar.players.push_back({at, PlayerMark::sign, "", id});
     Flow& flow = bar.flow;
     flow.da_capo = flow.da_capo || yes("dacapo");
     flow.fine = flow.fine || sound.attribute("fine");
@@ -203,6 +209,20 @@ void read_sound(const xml_node& sound, Fraction at, WrittenBar& bar)
     named("coda", flow.coda);
     named("dalsegno", flow.dal_segno);
     named("tocoda", flow.to_coda);
+}
+
+void read_new_name(const xml_node& print, Fraction at, WrittenBar& bar)
+{
+    std::string name;
+    for (const xml_node piece : print.child("part-name-display").children()) {
+        const std::string_view kind = piece.name();
+        if (kind == "display-text")
+            name += piece.child_value();
+        else if (kind == "accidental-text")
+            name += std::string_view(piece.child_value()) == "flat" ? "♭" : "";
+    }
+    if (!trimmed(name).empty())
+        bar.players.push_back({at, PlayerMark::name, trimmed(name), ""});
 }
 
 void read_direction(const xml_node& direction, Fraction at, WrittenBar& bar)

@@ -93,6 +93,8 @@ void PartWalker::walk_bar(const xml_node& content, std::size_t index)
             read_direction(child, std::max(Fraction{}, at), *bar_);
         } else if (name == "sound") {
             read_sound(child, cursor_, *bar_);
+        } else if (name == "print") {
+            read_new_name(child, cursor_, *bar_);
         } else if (name == "barline") {
             read_barline(child, *bar_, index + 1 < part_.bars.size() ? bar_ + 1 : nullptr);
         }
@@ -240,6 +242,7 @@ void PartWalker::meet_note(const xml_node& node)
     const std::string voice = trimmed(node.child_value("voice"));
     const char* id = node.attribute("id").value();
     note.source.voice = voice.empty() ? "1" : voice;
+    note.source.instrument = node.child("instrument").attribute("id").value();
     note.source.bar = bar_->number;
     note.source.beat = 1.0 + last_start_.value() * beat_type_ / 4.0;
     note.source.id = *id ? id : part_.id + ":m" + bar_->number + ":n" + std::to_string(note_in_bar_);

@@ -4,6 +4,7 @@
 #include "cli/read/musicxml_fraction.h"
 #include "engine/line/line.h"
 
+#include <map>
 #include <string>
 #include <vector>
 
@@ -47,6 +48,16 @@ struct FlutterMark {
     bool on = true;
 };
 
+/// Something that may say who plays from here on: words over the notes, a new name before the staff, or the
+/// document's own sign for a change.
+struct PlayerMark {
+    enum Kind { words, name, sign };
+    Fraction at;
+    Kind kind = words;
+    std::string text;     ///< words or name
+    std::string sound_id; ///< of a sign
+};
+
 struct TempoMark {
     enum Kind { number, modulation, slowing, quickening, a_tempo, first_tempo };
     Fraction at;
@@ -76,6 +87,7 @@ struct WrittenBar {
     std::vector<DynamicMark> dynamics;
     std::vector<TempoMark> tempo;
     std::vector<FlutterMark> flutter;
+    std::vector<PlayerMark> players;
     Flow flow;
 };
 
@@ -90,9 +102,16 @@ struct Sighting {
     }
 };
 
+/// What the part list says of one instrument of a part.
+struct PlayerId {
+    std::string name, sound_id;
+    int midi_program = -1;
+};
+
 struct WrittenPart {
     std::string id, name, instrument_sound;
     int midi_program = -1;
+    std::map<std::string, PlayerId> players; ///< score-instruments by id
     bool transpose_seen = false;
     std::vector<WrittenBar> bars;
     Sighting chords, unpitched, without_length, unknown_ornaments;

@@ -158,6 +158,11 @@ Line choose_part(const Score& score, const std::string& choice)
 
 void set_pitch_basis(Line& line, PitchBasis basis, int transposition)
 {
+    set_pitch_basis(line, basis, [transposition](double) { return transposition; });
+}
+
+void set_pitch_basis(Line& line, PitchBasis basis, const std::function<int(double)>& transposition)
+{
     if (basis == PitchBasis::as_file)
         return;
     // A microtone is what is left of sounding − printed beside the file's own transposition: that of the
@@ -172,7 +177,8 @@ void set_pitch_basis(Line& line, PitchBasis basis, int transposition)
         if (whole(note))
             file_transposition = shift(note);
         const double microtone = shift(note) - file_transposition;
-        note.sounding.number = note.printed + microtone + (basis == PitchBasis::written ? transposition : 0);
+        note.sounding.number =
+            note.printed + microtone + (basis == PitchBasis::written ? transposition(note.start_quarter) : 0);
     }
     line.written_known = basis == PitchBasis::written;
 }

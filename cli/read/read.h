@@ -4,6 +4,7 @@
 #include "engine/line/line.h"
 
 #include <filesystem>
+#include <functional>
 #include <string>
 #include <string_view>
 
@@ -37,6 +38,8 @@ Line choose_part(const Score&, const std::string& choice);
 /// Applies `--pitch` for an instrument that sounds `transposition` semitones from written (B♭ soprano: −2).
 /// Afterwards `written_known` says whether what is printed is the written pitch; microtones stay.
 void set_pitch_basis(Line&, PitchBasis, int transposition);
+/// The same for a part that changes instrument: `transposition` is asked at each note's quarter.
+void set_pitch_basis(Line&, PitchBasis, const std::function<int(double quarter)>& transposition);
 
 /// For readers: fills bar, bar index and beat of every note's Source from the line's bars.
 void place_in_bars(Line&);

@@ -22,7 +22,73 @@ int bar_number(const std::string& printed)
     return number;
 }
 
+std::vector<BendPoint> replay_bends(const std::vector<BendPoint>& bends, const std::vector<Passage>& passages)
+{
+    std::vector<BendPoint> result;
+    for (const Passage& passage : passages) {
+        double bend = 0.0;
+        const std::size_t opening = result.size();
+        for (const BendPoint& point : bends) {
+            if (point.quarter <= passage.from)
+                bend = point.semitones;
+            else if (point.quarter < passage.to)
+                result.push_back({point.quarter - passage.from + passage.at, point.semitones});
+        }
+        if (!bends.empty())
+            result.insert(result.begin() + std::ptrdiff_t(opening), {passage.at, bend});
+    }
+    return result;
+}
+
+/// Who plays, in each passage: whoever had the part there before it, then each change inside.
+std::vector<InstrumentStretch> replay_instruments(const std::vector<InstrumentStretch>& stretches,
+                                                  const std::vector<Passage>& passages)
+{
+    std::vector<InstrumentStretch> result;
+    const auto add = [&](InstrumentStretch stretch, double at) {
+        stretch.start_quarter = at;
+        if (!result.empty() && result.back().start_quarter == at)
+            result.pop_back();
+        if (result.empty() || result.back().name != stretch.name || result.back().other != stretch.other)
+            result.push_back(std::move(stretch));
+    };
+    for (const Passage& passage : passages) {
+        const InstrumentStretch* before = nullptr;
+        for (const InstrumentStretch& stretch : stretches)
+            if (stretch.start_quarter <= passage.from || before == nullptr)
+                before = &stretch;
+        if (before != nullptr)
+            add(*before, passage.at);
+        for (const InstrumentStretch& stretch : stretches)
+            if (stretch.start_quarter > passage.from && stretch.start_quarter < passage.to)
+                add(stretch, stretch.start_quarter - passage.from + passage.at);
+    }
+    return result;
+}
+
 } // namespace
+
+Line cut_to_quarters(const Line& line, double from, double to)
+{
+    if (from <= 0.0 && (line.notes.empty() || line.notes.back().start_quarter < to))
+        return line;
+    Line cut = line;
+    cut.notes.clear();
+    for (const Note& note : line.notes)
+        if (note.start_quarter >= from && note.start_quarter < to) {
+            cut.notes.push_back(note);
+            cut.notes.back().start_quarter -= from;
+        }
+    for (Bar& bar : cut.bars)
+        bar.start_quarter -= from;
+    const std::vector<Passage> passages{{from, to, 0.0}};
+    cut.tempo = replay(line.tempo, passages);
+    cut.dynamics = replay(line.dynamics, passages);
+    cut.bends = replay_bends(line.bends, passages);
+    cut.instruments = replay_instruments(line.instruments, passages);
+    cut.end_quarter = std::min(to, line.end_quarter) - from;
+    return cut;
+}
 
 // Bars in playing order: a repeat that runs through the wanted bars plays them each time; the bars between
 // are left out, not kept as silence. What sounds over the last bar line is cut there.
@@ -31,7 +97,6 @@ Line cut_to_bars(const Line& line, int first, int last)
     Line cut = line;
     cut.bars.clear();
     cut.notes.clear();
-    cut.bends.clear();
     std::vector<int> new_index(line.bars.size(), -1);
     std::vector<std::size_t> passage_of(line.bars.size(), 0);
     std::vector<Passage> passages;
@@ -79,18 +144,8 @@ Line cut_to_bars(const Line& line, int first, int last)
         cut.notes.back().slurred_to_next = false;
     cut.tempo = replay(line.tempo, passages);
     cut.dynamics = replay(line.dynamics, passages);
-    for (const Passage& passage : passages) {
-        double bend = 0.0;
-        const std::size_t opening = cut.bends.size();
-        for (const BendPoint& point : line.bends) {
-            if (point.quarter <= passage.from)
-                bend = point.semitones;
-            else if (point.quarter < passage.to)
-                cut.bends.push_back({point.quarter - passage.from + passage.at, point.semitones});
-        }
-        if (!line.bends.empty())
-            cut.bends.insert(cut.bends.begin() + std::ptrdiff_t(opening), {passage.at, bend});
-    }
+    cut.bends = replay_bends(line.bends, passages);
+    cut.instruments = replay_instruments(line.instruments, passages);
     if (passages.size() > 1)
         cut.remarks.push_back("bars " + std::to_string(first) + " to " + std::to_string(last) + " come in " +
                               std::to_string(passages.size()) +

@@ -77,11 +77,12 @@ struct Figure {
 
 /// Where a note came from, for reports.
 struct Source {
-    std::string bar;   ///< printed bar number
-    int bar_index = 0; ///< index into Line::bars (playing order)
-    double beat = 1.0; ///< 1-based, in the bar's beat unit
-    std::string voice; ///< the file's voice, MIDI channel (1–16), or "1"
-    std::string id;    ///< the reader's own: XML id, or "P5:m12:n3", "track 3 event 118", "char 17"
+    std::string bar;          ///< printed bar number
+    int bar_index = 0;        ///< index into Line::bars (playing order)
+    double beat = 1.0;        ///< 1-based, in the bar's beat unit
+    std::string voice;        ///< the file's voice, MIDI channel (1–16), or "1"
+    std::string id;           ///< the reader's own: XML id, or "P5:m12:n3", "track 3 event 118", "char 17"
+    std::string instrument{}; ///< the file's own id of who plays it, where a part has several; or empty
 };
 
 struct Note {
@@ -132,6 +133,14 @@ struct BendPoint {
     double semitones = 0.0;
 };
 
+/// From here on the part is for this instrument, as far as the file says.
+struct InstrumentStretch {
+    double start_quarter = 0.0;
+    std::string name;  ///< in the family, such as "A"; empty: it is no clarinet of ours
+    std::string other; ///< what it is instead: "flute"
+    std::string why;   ///< what said so: "its name is 'Clarinet in A'"
+};
+
 struct Line {
     std::string part_id; ///< MusicXML part id, or "track 2", "channel 3", "phrase"
     std::string part_name;
@@ -143,7 +152,8 @@ struct Line {
     std::vector<TempoPoint> tempo;      ///< first at quarter 0
     std::vector<DynamicPoint> dynamics; ///< may be empty: nothing was said
     std::vector<BendPoint> bends;
-    std::vector<std::string> remarks; ///< what the reader assumed, skipped or mended, one line each
+    std::vector<InstrumentStretch> instruments; ///< by start; empty: the file does not say who plays
+    std::vector<std::string> remarks;           ///< what the reader assumed, skipped or mended, one line each
     double end_quarter = 0.0;
 };
 
@@ -199,5 +209,9 @@ void write_out_ornaments(Line&, const OrnamentPace& = {});
 /// the cut line starts at the first such bar, and bars outside are left out. InputError (Fault::usage) if
 /// there is no such bar.
 Line cut_to_bars(const Line&, int first, int last);
+
+/// The notes that begin in [from, to), as a line of its own that starts at quarter 0; bars keep their index.
+/// The whole line comes back as it is.
+Line cut_to_quarters(const Line&, double from, double to);
 
 } // namespace canebrake

@@ -181,15 +181,15 @@ std::string names_with_model()
     return one_of_these(names);
 }
 
-ChangeTime change_time(const FamilyMember& from, const FamilyMember& to)
+ChangeTime change_time(const FamilyMember* from, const FamilyMember* to)
 {
     constexpr double strap_or_peg_s = 3.0, mouthpiece_s = 4.0; // judged as 3 to 5 s
     ChangeTime time;
-    if (to.support != Support::none) {
+    if (to != nullptr && to->support != Support::none) {
         time.risky_below_s += strap_or_peg_s;
         time.safe_from_s += strap_or_peg_s;
     }
-    if (from.mouthpiece_group == to.mouthpiece_group)
+    if (from != nullptr && to != nullptr && from->mouthpiece_group == to->mouthpiece_group)
         time.shared_mouthpiece_s = mouthpiece_s;
     return time;
 }

@@ -72,6 +72,7 @@ struct ChangeTime {
     double safe_from_s = 8.0;
     double shared_mouthpiece_s = 0.0; ///< more, if one mouthpiece serves both; 0: it does not
 };
-ChangeTime change_time(const FamilyMember& from, const FamilyMember& to);
+/// nullptr: an instrument outside the family.
+ChangeTime change_time(const FamilyMember* from, const FamilyMember* to);
 
 } // namespace canebrake

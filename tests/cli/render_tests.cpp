@@ -24,8 +24,8 @@ namespace
 
 Line played_line(const RenderRequest& request)
 {
-    TrillBook book(b_flat_soprano(), request.settings.kit);
-    return line_to_play(request, book);
+    TrillBooks books(request.settings.kit);
+    return part_to_play(request, books).stretches.at(0).line;
 }
 
 /// A folder of the test's own, gone with it.

@@ -121,7 +121,7 @@ TEST_CASE("a change is risky under five seconds and safe from eight, more with a
 {
     // Common practice, no source.
     const auto from_b_flat = [](const char* to) {
-        return change_time(*member_named("B-flat"), *member_named(to));
+        return change_time(member_named("B-flat"), member_named(to));
     };
     CHECK(from_b_flat("A").risky_below_s == 5.0);
     CHECK(from_b_flat("A").safe_from_s == 8.0);
@@ -129,6 +129,7 @@ TEST_CASE("a change is risky under five seconds and safe from eight, more with a
     CHECK(from_b_flat("E-flat").shared_mouthpiece_s == 0.0);
     CHECK(from_b_flat("bass").safe_from_s == 11.0);
     CHECK(from_b_flat("basset horn").risky_below_s == 8.0);
+    CHECK(change_time(member_named("B-flat"), nullptr).safe_from_s == 8.0); // to the flute
 }
 
 TEST_CASE("a part's name says which clarinet, in English, German, French and Italian", "[family][names]")
