@@ -349,6 +349,13 @@ Control Performance::control(double time_s)
             const Blowing start = blowing(at_, time_s);
             c.gamma = std::max(c.gamma, c.gamma + start_breath(start, since) * (start.start_gamma - c.gamma));
         }
+        // The longest tubes of the clarion speak late when soft: the tract leans on the note until it stands.
+        if (fingering(at_).register_number == 2 && since < 0.1 && !begun_from_nothing(at_)) {
+            const double longest = std::clamp((74.5 - note.written.number) / 3.5, 0.0, 1.0);
+            const double soft = std::clamp(0.5 * (4.0 - level_at(at_, note.start_s)), 0.0, 1.0);
+            c.tract_hz = note.target_hz * 1.02;
+            c.tract_zc = skill_.slur_tract_zc * longest * soft * (1.0 - smooth((since - 0.05) / 0.04));
+        }
         if (since < 0.0)
             c.tongue_loss = tongue_loss;
         c.tongue = 1.0 - std::clamp(since / tongue_release_s, 0.0, 1.0);
