@@ -60,8 +60,8 @@ FingeringAnswer answer(const FingeringRequest& request, const Instrument& instru
             Fault::usage);
     TrillBook book(instrument, kit);
     if (request.trill)
-        return answer_trill(first, second, book);
-    return answer_slur(first, second, book, kit.level);
+        return answer_trill(first, second, book, kit);
+    return answer_slur(first, second, book, kit);
 }
 
 } // namespace

@@ -95,8 +95,25 @@ NoteAnswer answer_note(const AskedNote& note, const Chart& chart)
     return answer;
 }
 
-SlurAnswer answer_slur(const AskedNote& from, const AskedNote& to, TrillBook& book, Player player)
+namespace
 {
+
+/// The two notes as they are usually taken, by the way of least work.
+SlurWay usual_way(const Chart& chart, WrittenPitch from, WrittenPitch to, Player player)
+{
+    std::optional<SlurWay> best;
+    for (const Candidate& a : chart.ways(from) | std::views::filter(primary))
+        for (const Candidate& b : chart.ways(to) | std::views::filter(primary))
+            if (const SlurWay way = way_between(a, b, player); !best || cost(way) < cost(*best))
+                best = way;
+    return *best;
+}
+
+} // namespace
+
+SlurAnswer answer_slur(const AskedNote& from, const AskedNote& to, TrillBook& book, const Kit& kit)
+{
+    const Player player = kit.level;
     std::vector<SlurWay> usual, others;
     const auto held = [](const Candidate& c) { return c.fingering.use != FingeringUse::trill; };
     for (const Candidate& a : book.chart().ways(from.written) | std::views::filter(held))
@@ -106,7 +123,17 @@ SlurAnswer answer_slur(const AskedNote& from, const AskedNote& to, TrillBook& bo
     std::stable_sort(usual.begin(), usual.end(), cheaper);
     std::stable_sort(others.begin(), others.end(), cheaper);
 
-    SlurAnswer answer{from, to, usual.front(), {}, false, false, {}};
+    SlurAnswer answer{from, to, usual.front(), {}, false, false, {}, {}, {}};
+    answer.slips = strays(book, answer.usual.from, answer.usual.to);
+    answer.slips.resize(std::min<std::size_t>(answer.slips.size(), 2));
+    if (!kit.left_a_flat_lever && answer.usual.moves.little_finger_slide()) {
+        Kit other = kit;
+        other.left_a_flat_lever = true;
+        const SlurWay way =
+            usual_way(Chart(book.chart().instrument(), other), from.written, to.written, player);
+        if (cost(way) < cost(answer.usual) - clearly_less)
+            answer.with_lever = way;
+    }
     const int low = std::min(from.written.number, to.written.number);
     const int high = std::max(from.written.number, to.written.number);
     const bool key_alone = answer.usual.moves.moves().size() == 1 && answer.usual.moves.register_key();
@@ -135,13 +162,22 @@ SlurAnswer answer_slur(const AskedNote& from, const AskedNote& to, TrillBook& bo
     return answer;
 }
 
-TrillAnswer answer_trill(const AskedNote& a, const AskedNote& b, TrillBook& book)
+TrillAnswer answer_trill(const AskedNote& a, const AskedNote& b, TrillBook& book, const Kit& kit)
 {
     const bool rising = a.written < b.written;
-    TrillAnswer answer{rising ? a : b, rising ? b : a, {}};
+    TrillAnswer answer{rising ? a : b, rising ? b : a, {}, {}};
     const auto& ways =
         book.ways(answer.lower.written, answer.upper.written.number - answer.lower.written.number);
     answer.ways.assign(ways.begin(), ways.begin() + std::ptrdiff_t(std::min<std::size_t>(ways.size(), 4)));
+    if (!kit.articulated_c_sharp && !ways.empty() && ways.front().grade > Grade::easy) {
+        Kit other = kit;
+        other.articulated_c_sharp = true;
+        TrillBook with(book.chart().instrument(), other);
+        const auto& better =
+            with.ways(answer.lower.written, answer.upper.written.number - answer.lower.written.number);
+        if (!better.empty() && better.front().grade < ways.front().grade)
+            answer.articulated = better.front();
+    }
     return answer;
 }
 

@@ -3,7 +3,7 @@
 
 #include "cli/commands/fingering_sound.h"
 #include "engine/plan/chart.h"
-#include "engine/plan/trill.h"
+#include "engine/plan/stray.h"
 
 #include <optional>
 #include <string>
@@ -51,11 +51,16 @@ struct SlurAnswer {
     bool over_the_break = false;   ///< throat to clarion or back
     bool other_register = false;   ///< any change of register
     std::vector<TrillWay> rocking; ///< best way to and fro, if easier and not among `better`; one or none
+    std::vector<Stray> slips;      ///< what sounds if one finger is out of step, widest first, two at most
+    std::optional<SlurWay>
+        with_lever; ///< the usual way on an instrument with the left A♭/E♭ lever, if that is easier
 };
 
 struct TrillAnswer {
     AskedNote lower, upper;
     std::vector<TrillWay> ways; ///< best first, four at most
+    std::optional<TrillWay>
+        articulated; ///< with an articulated C♯/G♯ key, if that is easier and the kit has none
 };
 
 /// Quarter notes a minute at which sixteenths come so fast.
@@ -68,8 +73,8 @@ inline constexpr int widest_trill = 24;
 inline constexpr double learner_share = 0.75;
 
 NoteAnswer answer_note(const AskedNote&, const Chart&);
-SlurAnswer answer_slur(const AskedNote& from, const AskedNote& to, TrillBook&, Player);
-TrillAnswer answer_trill(const AskedNote&, const AskedNote&, TrillBook&);
+SlurAnswer answer_slur(const AskedNote& from, const AskedNote& to, TrillBook&, const Kit&);
+TrillAnswer answer_trill(const AskedNote&, const AskedNote&, TrillBook&, const Kit&);
 
 /// What stays down from the lower note to the upper.
 Hands held_through(const TrillWay&);

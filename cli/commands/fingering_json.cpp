@@ -148,6 +148,15 @@ void add_answer(Json& json, const SlurAnswer& answer, const Instrument& instrume
     json["slur"]["over_the_break"] = answer.over_the_break;
     json["slur"]["other_register"] = answer.other_register;
     json["less_work"] = better;
+    Json slips = Json::array();
+    for (const Stray& slip : answer.slips)
+        slips.push_back({{"finger", name(slip.finger)},
+                         {"early", slip.early},
+                         {"keys", slip.keys},
+                         {"written", pitch_name(slip.written)},
+                         {"cents", rounded(slip.cents, 1)}});
+    json["slips"] = slips;
+    json["with_left_a_flat_lever"] = answer.with_lever ? slur_json(*answer.with_lever, instrument) : Json();
     json["to_and_fro"] = answer.rocking.empty() ? Json() : trill_json(answer.rocking.front(), instrument);
 }
 
@@ -159,6 +168,8 @@ void add_answer(Json& json, const TrillAnswer& answer, const Instrument& instrum
     for (const TrillWay& way : answer.ways)
         ways.push_back(trill_json(way, instrument));
     json["trills"] = ways;
+    json["with_articulated_c_sharp"] =
+        answer.articulated ? trill_json(*answer.articulated, instrument) : Json();
 }
 
 } // namespace

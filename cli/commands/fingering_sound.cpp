@@ -30,7 +30,8 @@ FingeringSound FingeringEar::hear(std::size_t row) const
     const Fingering& f = instrument_.fingerings[row];
     const Blowing blowing = instrument_.blowing_at(row, mf);
     const double target = frequency({double(f.written.number + instrument_.transposition)}, {440.0}).value;
-    const ModeTable table = find_modes(bore_, f.holes);
+    const ModeTable table = with_vent(find_modes(bore_, f.holes, {.count = instrument_.mode_count}),
+                                      instrument_.vents[f.vent_number]);
     Voice voice;
     voice.prepare(instrument_, bore_.characteristic_impedance(), bore_.air().density_kgpm3, rate, 1);
     voice.start_state(table);

@@ -175,6 +175,15 @@ std::string text_of(const SlurAnswer& answer, const Instrument& instrument, bool
     text += labelled("awkward", "up to " + per_second(usual.speed.awkward) + ", risky beyond");
     if (const std::string words = remarks(answer); !words.empty())
         text += labelled("mind", words);
+    for (const Stray& slip : answer.slips)
+        text += labelled(&slip == &answer.slips.front() ? "a slip" : "",
+                         fmt::format("{} {}: something near {} between the two", name(slip.finger),
+                                     slip.early ? "early" : "late", pitch_name(slip.written)));
+    if (answer.with_lever)
+        text += labelled(
+            "kit", fmt::format("with a left A-flat/E-flat lever: effort {:.1f}, easy up to {:.1f} notes a "
+                               "second",
+                               answer.with_lever->moves.effort(), answer.with_lever->speed.easy));
     text += "\n";
     for (const SlurWay& way : answer.better)
         text += labelled(&way == &answer.better.front() ? "less work" : "or",
@@ -228,6 +237,10 @@ std::string text_of(const TrillAnswer& answer, const Instrument& instrument, boo
         text += labelled(answer.upper.written_name, "");
         text += text_diagram(instrument, way.upper.fingering, way.upper.hands, utf8);
     }
+    if (answer.articulated)
+        text += "\n" + labelled("kit", fmt::format("with an articulated C-sharp/G-sharp key: {}, {}",
+                                                   trill_words(*answer.articulated),
+                                                   word(answer.articulated->grade)));
     return text + "\n" + diagram_legend(instrument, utf8);
 }
 

@@ -20,6 +20,7 @@ namespace
 constexpr double widest_error_cents = 60.0;
 constexpr double enough_worse = 2.5; // a way so much dearer than the best is not worth asking the model
 constexpr std::size_t most_ways = 8;
+constexpr int expert_from = 91;           // written G6: players differ, only experts trill there
 constexpr double strange_altissimo = 0.7; // up there a fingering nobody has charted is a gamble
 
 /// What it costs to trill from this hold at all: the usual one nothing, a dull or strange one something.
@@ -79,11 +80,25 @@ double fastest(const Transition& t)
     return std::clamp(1.0 / seconds, 3.0, 13.0);
 }
 
-Grade grade_of(const Transition& t, double error_cents, bool into_another_register)
+bool both_hands(const Transition& t)
 {
+    const auto left = [](const FingerMove& m) { return is_left(m.finger); };
+    const auto moves = t.moves();
+    return std::any_of(moves.begin(), moves.end(), left) && !std::all_of(moves.begin(), moves.end(), left);
+}
+
+/// `charted`: the upper note is one that charts have, not only this search.
+Grade grade_of(const Transition& t, double error_cents, bool into_another_register, bool charted,
+               WrittenPitch upper)
+{
+    if (upper.number >= expert_from)
+        return Grade::risky;
     Grade grade = t.effort() <= 2.6 ? Grade::easy : t.effort() <= 5.0 ? Grade::awkward : Grade::risky;
-    if (t.same_hand_contrary() || hops(t) > 0 || std::abs(error_cents) > 25.0)
+    const bool strange = !charted && t.moves().size() > 1; // two fingers on what no chart has
+    if (t.same_hand_contrary() || hops(t) > 0 || both_hands(t) || strange || std::abs(error_cents) > 25.0)
         grade = worst(grade, Grade::awkward);
+    if (both_hands(t) && (strange || little_moves(t)) && std::abs(error_cents) > 15.0)
+        grade = Grade::risky;
     const bool against = t.same_hand_contrary() || t.hands_contrary();
     if ((against && (t.effort() > 4.0 || little_moves(t))) || t.little_finger_slide() ||
         std::abs(error_cents) > 35.0)
@@ -249,8 +264,10 @@ void TrillBook::try_way(const Candidate& lower, const Candidate& upper, bool cha
     TrillWay way{lower, upper, below, error, moves.effort(), fastest(moves), Grade::easy, {}};
     way.upper.fingering.register_number =
         charted ? upper.fingering.register_number : lower.fingering.register_number;
-    way.grade =
-        grade_of(moves, error, lower.fingering.register_number != way.upper.fingering.register_number);
+    way.grade = grade_of(moves, error, lower.fingering.register_number != way.upper.fingering.register_number,
+                         charted, upper.fingering.written);
+    if (upper.fingering.written.number >= expert_from)
+        way.notes_per_s = std::min(way.notes_per_s, 8.0);
     way.moves = moves_in_words(moves);
     found.push_back(std::move(way));
 }

@@ -12,6 +12,7 @@
 #include "models/air/air.h"
 #include "models/bore/resonator.h"
 #include "models/instruments/embedded.h"
+#include "models/maker/maker.h"
 #include "models/units/input_error.h"
 
 #include <algorithm>
@@ -19,7 +20,6 @@
 #include <cmath>
 #include <cstdio>
 #include <fstream>
-#include <optional>
 #include <set>
 #include <thread>
 #include <vector>
@@ -120,24 +120,44 @@ void find_cents(Line& line, const Instrument& instrument, const Resonator& bore,
     }
 }
 
-/// As on another instrument; empty if any level does not speak here.
-std::optional<Line> as_before(const Instrument& instrument, const Resonator& bore, const Fingering& f,
-                              const std::array<Blowing, 8>& before)
+/// As on another instrument, or with a little more or less breath than there.
+Line as_before(const Instrument& instrument, const Resonator& bore, const Fingering& f,
+               const std::array<Blowing, 8>& before)
 {
     const auto table = find_modes(bore, f.holes, {.count = instrument.mode_count});
     Line line;
-    for (std::size_t d = 0; d < 8; ++d) {
-        line.blowing[d] = before[d];
-        line.trial[d] = play(instrument, bore, f, table, before[d]);
-        const bool surely =
-            d != 6 || (play(instrument, bore, f, table, before[d], -0.75 * before[d].cents, 2).good &&
-                       play(instrument, bore, f, table, before[d], 6.0, 3).good);
-        if (!line.trial[d].good || !surely || std::abs(line.trial[d].cents) > 60.0 ||
-            line.trial[d].speaking_s > 0.2)
-            return {};
+    for (int d = 7; d >= 0; --d) {
+        const auto at = std::size_t(d);
+        for (const double more : {0.0, 0.02, -0.02, 0.05, 0.09, -0.05}) {
+            Blowing b = before[at];
+            b.gamma += more;
+            b.start_gamma = std::max(b.start_gamma + std::max(0.0, more), b.gamma);
+            const Trial trial = play(instrument, bore, f, table, b);
+            const auto again = [&](std::uint64_t seed, double lip) {
+                return play(instrument, bore, f, table, b, lip, seed).good;
+            };
+            const bool sure = trial.good && trial.speaking_s < 0.2 &&
+                              (d != 6 || (again(2, -0.75 * trial.cents) && again(3, 6.0)));
+            if (sure || (trial.good && !line.trial[at].good)) {
+                line.blowing[at] = b;
+                line.trial[at] = trial;
+            }
+            if (sure)
+                break;
+        }
+        if (!line.trial[at].good && d < 7) { // as soft as the note allows: the step above
+            line.blowing[at] = line.blowing[at + 1];
+            line.trial[at] = line.trial[at + 1];
+        }
     }
     find_cents(line, instrument, bore, f, table);
     return line;
+}
+
+std::size_t good_levels(const Line& line)
+{
+    return std::size_t(
+        std::count_if(line.trial.begin(), line.trial.end(), [](const Trial& t) { return t.good; }));
 }
 
 Line calibrate(const Instrument& instrument, const Resonator& bore, const Fingering& f)
@@ -315,11 +335,18 @@ std::string folder_of(const std::string& name)
 /// The best a fingering can do here.
 Line settle(const Instrument& instrument, const Resonator& bore, const Fingering& f)
 {
-    if (instrument.name != "B-flat")
-        if (const auto* before = on_b_flat(f))
-            if (auto line = as_before(instrument, bore, f, *before))
-                return *line;
-    return calibrate(instrument, bore, f);
+    const auto* before = instrument.name == "B-flat" ? nullptr : on_b_flat(f);
+    if (before == nullptr)
+        return calibrate(instrument, bore, f);
+    HoleState holes = f.holes;
+    holes.open |= f.vent > 0.0 ? 1u << instrument.vents[f.vent_number] : 0u;
+    const double target = frequency({double(f.written.number + instrument.transposition)}, {440.0}).value;
+    const double hz =
+        played_frequency(bore, holes, target, 100.0, reed_length_m * 2600.0 / instrument.reed_hz);
+    if (hz <= 0.0)
+        return {}; // another note, on this instrument
+    Line line = as_before(instrument, bore, f, *before);
+    return good_levels(line) >= 6 || !f.primary ? line : calibrate(instrument, bore, f);
 }
 
 } // namespace
@@ -402,9 +429,7 @@ int main(int argc, char** argv)
             continue;
         }
         std::printf("%-4s %-32s", pitch_name(f.written.number).c_str(), f.keys.c_str());
-        int good = 0;
-        for (const Trial& t : lines[i].trial)
-            good += t.good;
+        const auto good = good_levels(lines[i]);
         // A primary is kept whatever it does, so that the note is there; others must earn their place.
         const bool kept = good >= 6 || (f.primary && good > 0);
         for (std::size_t d = 0; d < 8; ++d) {
@@ -417,7 +442,7 @@ int main(int argc, char** argv)
                             b.start_hold_s, t.level_db + gain_db, b.cents, t.speaking_s * 1e3, t.overshoot_db,
                             t.good ? "" : " BAD");
         }
-        std::printf("| %d of 8 good%s\n", good, kept ? "" : ", left out");
+        std::printf("| %zu of 8 good%s\n", good, kept ? "" : ", left out");
     }
     std::printf("gain %.4g\n", gain);
 }

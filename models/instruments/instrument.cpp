@@ -182,6 +182,13 @@ void read_blowing(Instrument& instrument, std::string_view csv)
             instrument.fingerings.erase(instrument.fingerings.begin() + std::ptrdiff_t(f));
             instrument.blowing.erase(instrument.blowing.begin() + std::ptrdiff_t(f));
         }
+    // Where the usual fingering does not speak (the throat B♭ through the register key on low clarinets), the
+    // first that does is the usual one.
+    for (Fingering& f : instrument.fingerings)
+        if (instrument.primary(f.written) == nullptr && f.use != FingeringUse::trill) {
+            f.primary = true;
+            f.use = FingeringUse::primary;
+        }
 }
 
 } // namespace

@@ -27,6 +27,9 @@ namespace
 constexpr double flare_start_m = 0.438; // in the B♭ bore: what is longer below E3 is put in here
 constexpr double bell_top_m = 0.574;
 constexpr double b_flat_bore_mm = 7.32;
+// Where two vents lie, on the B♭'s scale: tried on the bass until every clarion note from B4 to C6 held. At
+// 130 and 172 mm, the twelfths' own nodes, D♯5, B5 and C6 fell back.
+constexpr double upper_vent_m = 0.118, lower_vent_m = 0.156;
 
 std::string slurp(const std::string& path)
 {
@@ -44,6 +47,7 @@ struct Recipe {
     double bell_ratio = 1.0, hole_ratio = 1.0, chimney_ratio = 1.0;
     double vent_m = 1.6e-3;
     int vents = 1;
+    double vent_place = 1.0; ///< of a single vent, against the B♭'s on the same scale
 };
 
 Recipe recipe_of(const std::string& recipes, const std::string& folder)
@@ -99,7 +103,9 @@ std::vector<ToneHole> scaled_holes(const std::vector<ToneHole>& b_flat, const Sc
     const bool plates = scale.recipe.bore_mm > 11.0; // fingers no longer reach the holes
     for (ToneHole h : b_flat) {
         const bool vent = h.name == "vent";
-        h.x_m = scale.place(vent && scale.recipe.vents == 2 ? 0.130 : h.x_m);
+        h.x_m = scale.place(vent && scale.recipe.vents == 2 ? upper_vent_m
+                            : vent                          ? h.x_m * scale.recipe.vent_place
+                                                            : h.x_m);
         h.radius_m = vent ? scale.recipe.vent_m : h.radius_m * scale.recipe.hole_ratio;
         h.chimney_m *= scale.recipe.chimney_ratio;
         h.pad_lift_m *= scale.recipe.hole_ratio;
@@ -112,7 +118,7 @@ std::vector<ToneHole> scaled_holes(const std::vector<ToneHole>& b_flat, const Sc
     if (scale.recipe.vents == 2) {
         ToneHole lower = holes.front();
         lower.name = "lower_vent";
-        lower.x_m = scale.place(0.172);
+        lower.x_m = scale.place(lower_vent_m);
         holes.push_back(lower);
     }
     const char* const names[] = {"low_e_flat_pad", "low_d_pad", "low_c_sharp_pad", "low_c_pad"};
@@ -239,7 +245,8 @@ void ream(Instrument& instrument, const Air& air)
         const double b_flat = frequency({double(70 + instrument.transposition)}, {440.0}).value;
         const double hz = played_frequency(bore, boehm_holes("R A", instrument.mechanism), b_flat, 350.0,
                                            reed_m(instrument));
-        if (hz > 0.0 && cents_between({hz}, {b_flat}).value > 20.0) {
+        // Two vents are made for the clarion; the throat B♭ then comes from the side key.
+        if (instrument.vents.size() == 1 && hz > 0.0 && cents_between({hz}, {b_flat}).value > 20.0) {
             for (const std::size_t vent : instrument.vents)
                 instrument.geometry.holes[vent].radius_m *= 0.95;
             changed = true;

@@ -197,8 +197,12 @@ TEST_CASE("nothing on the instrument is refused, and the worst is graded risky",
             CHECK_FALSE(found.front().moves.empty());
         }
     CHECK(book().ways({20}, 2).empty()); // off the instrument
-    // Common practice, no source: B3–C#4 sends a finger against the others.
+    // Common practice, no source: B3–C#4 takes both hands, F6–G6 is for experts.
     CHECK(ways("B3", "C#4").front().effort > ways("C4", "D4").front().effort);
+    CHECK(ways("B3", "C#4").front().grade >= Grade::awkward);
+    CHECK(ways("F#5", "G#5").front().grade >= Grade::awkward);
+    CHECK(ways("F6", "G6").front().grade == Grade::risky);
+    CHECK(ways("C4", "D4").front().grade == Grade::easy);
 }
 
 TEST_CASE("articulated C-sharp mends the trill F-sharp5 – G-sharp5", "[trill][outside]")
