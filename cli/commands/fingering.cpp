@@ -3,6 +3,7 @@
 
 #include "cli/commands/events.h"
 #include "cli/commands/whole_file.h"
+#include "models/instruments/family.h"
 #include "models/units/input_error.h"
 
 #include <fmt/format.h>
@@ -68,7 +69,8 @@ FingeringAnswer answer(const FingeringRequest& request, const Instrument& instru
 
 void fingering(const FingeringRequest& request, const Console& console)
 {
-    const Instrument& instrument = instrument_named(request.instrument);
+    const FamilyMember* member = member_named(request.instrument); // by its aliases too: Bb, Es
+    const Instrument& instrument = instrument_named(member != nullptr ? member->name : request.instrument);
     const FingeringAnswer found = answer(request, instrument);
     if (request.picture) {
         WholeFile file(*request.picture);

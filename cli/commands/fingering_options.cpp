@@ -46,7 +46,9 @@ FingeringOptions::FingeringOptions(CLI::App& command)
 {
     command.add_option("NOTES", notes_, "One note, or two")->type_name("");
     command.add_flag("--trill", trill_, "The two notes are trilled, in either order");
-    command.add_option("--instrument", instrument_, "The clarinet in hand: B-flat (default)")
+    command
+        .add_option("--instrument", instrument_,
+                    "The clarinet in hand, as canebrake instruments\nnames it (B-flat)")
         ->type_name("NAME");
     kit_given_ = command
                      .add_option("--kit", kit_,

@@ -43,7 +43,7 @@ std::string played_here(const FamilyMember& m)
 {
     if (has_model(m.name))
         return "yes";
-    return !m.played_on.empty() && has_model(m.played_on) ? "on " + m.played_on : "no";
+    return !m.played_on.empty() && has_model(m.played_on) ? m.played_on : "no";
 }
 
 /// One labelled paragraph, broken at blanks; lines after the first are indented.
@@ -112,7 +112,7 @@ std::string family_table()
                             sounding_name(m, m.top_section), sounding_name(m, m.top_professional),
                             sounding_name(m, m.top_extreme), played_here(m));
     }
-    return page + "\nsemitones: from written to sounding. here: whether Canebrake can play it.\n"
+    return page + "\nsemitones: from written to sounding. here: what can be played, or on what.\n"
                   "More of one: canebrake instruments bass\n";
 }
 

@@ -54,7 +54,7 @@ ExitCode obey(std::span<const std::string> args, const Console& console)
     FingeringOptions fingering_options(
         *app.add_subcommand("fingering", "Fingerings of a note, a slur or a trill, drawn"));
     InstrumentsOptions instruments_options(
-        *app.add_subcommand("instruments", "The clarinet family: compass, transposition, tendencies"));
+        *app.add_subcommand("instruments", "The clarinet family: compass and tendencies"));
     const std::array<std::pair<std::string, std::function<void()>>, 3> commands{{
         {"render", [&] { render(render_options.request(), console); }},
         {"fingering", [&] { fingering(fingering_options.request(), console); }},

@@ -37,6 +37,12 @@ struct Trial {
     bool good = false;
 };
 
+/// How much more time a long bore is given: a period is longer, and so many of them a note takes to grow.
+double patience(const Instrument& instrument)
+{
+    return std::max(1.0, instrument.geometry.length_m() / 0.9);
+}
+
 /// Seed 0 leaves the breath noise out.
 Trial play(const Instrument& instrument, const Resonator& bore, const Fingering& f, const ModeTable& table,
            const Blowing& b, double lip_cents = 0.0, std::uint64_t seed = 1)
@@ -47,8 +53,9 @@ Trial play(const Instrument& instrument, const Resonator& bore, const Fingering&
     voice.start_state(table);
     std::vector<float> audio;
     Trial trial;
-    // A soft altissimo can hold for half a second and then drop: watch it longer.
-    const double length_s = f.register_number >= 3 ? 1.3 : 0.65;
+    // A soft altissimo can hold for half a second and then drop, and a long bore takes its time: watch them
+    // longer.
+    const double length_s = (f.register_number >= 3 ? 1.3 : 0.65) * patience(instrument);
     for (int i = 0; i < int(length_s * rate / control_tick); ++i) {
         const double t = i * double(control_tick) / rate;
         Control c;
@@ -128,7 +135,11 @@ Line as_before(const Instrument& instrument, const Resonator& bore, const Finger
     Line line;
     for (int d = 7; d >= 0; --d) {
         const auto at = std::size_t(d);
-        for (const double more : {0.0, 0.02, -0.02, 0.05, 0.09, -0.05}) {
+        // Just over its threshold a long bore sounds forty decibels under ff: no dynamic is so far apart.
+        const double floor_db = d >= 6 || !line.trial[6].good
+                                    ? -200.0
+                                    : line.trial[6].level_db - 5.0 * double(6 - d) + (d < 2 ? 3.0 : 0.0);
+        for (const double more : {0.0, 0.02, 0.04, 0.06, 0.09, 0.12, 0.15, 0.18, -0.02, -0.05}) {
             Blowing b = before[at];
             b.gamma += more;
             b.start_gamma = std::max(b.start_gamma + std::max(0.0, more), b.gamma);
@@ -136,9 +147,10 @@ Line as_before(const Instrument& instrument, const Resonator& bore, const Finger
             const auto again = [&](std::uint64_t seed, double lip) {
                 return play(instrument, bore, f, table, b, lip, seed).good;
             };
-            const bool sure = trial.good && trial.speaking_s < 0.2 &&
+            const bool sure = trial.good && trial.speaking_s < 0.2 * patience(instrument) &&
+                              trial.level_db > floor_db &&
                               (d != 6 || (again(2, -0.75 * trial.cents) && again(3, 6.0)));
-            if (sure || (trial.good && !line.trial[at].good)) {
+            if (sure || (trial.good && (!line.trial[at].good || line.trial[at].level_db < floor_db))) {
                 line.blowing[at] = b;
                 line.trial[at] = trial;
             }

@@ -47,7 +47,7 @@ struct Recipe {
     double bell_ratio = 1.0, hole_ratio = 1.0, chimney_ratio = 1.0;
     double vent_m = 1.6e-3;
     int vents = 1;
-    double vent_place = 1.0; ///< of a single vent, against the B♭'s on the same scale
+    double vent_place = 1.0; ///< of a single vent or the lower one, against the B♭'s on the same scale
 };
 
 Recipe recipe_of(const std::string& recipes, const std::string& folder)
@@ -58,7 +58,8 @@ Recipe recipe_of(const std::string& recipes, const std::string& folder)
             return {table.number(i, "bore_mm"),        table.number(i, "top_keeps_mm") * 1e-3,
                     table.number(i, "top_ratio"),      table.number(i, "bell_ratio"),
                     table.number(i, "hole_ratio"),     table.number(i, "chimney_ratio"),
-                    table.number(i, "vent_mm") * 1e-3, int(table.number(i, "vents"))};
+                    table.number(i, "vent_mm") * 1e-3, int(table.number(i, "vents")),
+                    table.number(i, "vent_place")};
     throw std::runtime_error("no recipe for " + folder);
 }
 
@@ -118,7 +119,7 @@ std::vector<ToneHole> scaled_holes(const std::vector<ToneHole>& b_flat, const Sc
     if (scale.recipe.vents == 2) {
         ToneHole lower = holes.front();
         lower.name = "lower_vent";
-        lower.x_m = scale.place(lower_vent_m);
+        lower.x_m = scale.place(lower_vent_m * scale.recipe.vent_place);
         holes.push_back(lower);
     }
     const char* const names[] = {"low_e_flat_pad", "low_d_pad", "low_c_sharp_pad", "low_c_pad"};

@@ -6,6 +6,7 @@
 #include "engine/listening/listening.h"
 #include "engine/performance/performance.h"
 #include "engine/synthesis/state_tables.h"
+#include "tests/bench/family_report.h"
 
 #include <algorithm>
 #include <chrono>
@@ -374,4 +375,6 @@ int main(int argc, char** argv)
         twelfths_report();
     if (wanted("slurs"))
         slur_report();
+    if (wanted("family"))
+        family_report();
 }

@@ -236,7 +236,8 @@ TEST_CASE("cutting bars out keeps who plays them", "[change]")
     CHECK(piece.end_quarter == 8.0);
 }
 
-TEST_CASE("--instrument is what the part is printed for, --on what is brought", "[change]")
+TEST_CASE("the option instrument says what the part is printed for, the option on what is brought",
+          "[change]")
 {
     const auto sounding = [](const std::string& instrument, const std::string& on) {
         RenderRequest request;
