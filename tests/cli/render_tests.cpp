@@ -132,9 +132,9 @@ TEST_CASE("help and version go to standard output with code 0", "[cli][words]")
         CHECK_THAT(help.out, Catch::Contains(line));
     const Said render_help = canebrake_says({"render", "--help"});
     CHECK(render_help.code == 0);
-    for (const char* option : {"--part", "--bars", "--pitch", "--tempo", "--on", "--a4", "--temperature",
-                               "--player", "--seed", "--rate", "--bits", "--events", "--phrase", "--strict", "--room",
-                               "--barrel"})
+    for (const char* option :
+         {"--part", "--bars", "--pitch", "--tempo", "--on", "--a4", "--temperature", "--player", "--seed",
+          "--rate", "--bits", "--events", "--phrase", "--strict", "--room", "--barrel"})
         CHECK_THAT(render_help.out, Catch::Contains(option));
     CHECK_THAT(render_help.out, Catch::Contains("grow")); // the phrase grammar
     const Said version = canebrake_says({"--version"});
