@@ -66,7 +66,8 @@ double speaking_sample(std::span<const float> head, SampleRate rate, double sett
 {
     const double period = rate.value / settled_hz;
     const auto level_span = std::size_t(std::ceil(0.004 * rate.value / period) * period);
-    const auto frame = std::size_t(std::clamp(3.0 * period, 0.012 * rate.value, 0.030 * rate.value));
+    const auto frame =
+        std::size_t(std::clamp(3.0 * period, 0.012 * rate.value, std::max(0.030 * rate.value, 2.2 * period)));
     const auto hop = std::size_t(std::max(1.0, 0.001 * rate.value));
     const std::size_t steady_hops = 4;
     const double wanted = power * std::pow(10.0, -spoken_under_db / 10.0);

@@ -50,7 +50,8 @@ double coarse_frequency(std::span<const float> audio, SampleRate rate, double ne
 {
     constexpr double long_stretch_margin = 0.006;
     const auto part = middle(audio, coarse_span_s, rate);
-    listening::PeriodFinder finder(part.size(), rate, 55.0, 3000.0, long_stretch_margin);
+    const double low_hz = near_hz > 0.0 ? std::min(55.0, near_hz / 1.2) : 55.0; // a contrabass goes to 35 Hz
+    listening::PeriodFinder finder(part.size(), rate, low_hz, 3000.0, long_stretch_margin);
     const auto found = finder.find(part);
     if (found.clarity < least_clarity)
         return 0.0;

@@ -172,6 +172,30 @@ std::size_t good_levels(const Line& line)
         std::count_if(line.trial.begin(), line.trial.end(), [](const Trial& t) { return t.good; }));
 }
 
+/// Above ff more breath alone brightens nothing: the lip opens, a little at ff and more at fff, where the
+/// note holds.
+void open_lip(Line& line, const Instrument& instrument, const Resonator& bore, const Fingering& f,
+              const ModeTable& table)
+{
+    constexpr double at_ff = 0.004, at_fff = 0.016; // of embouchure
+    const Blowing ff = line.blowing[6];
+    for (const auto& [level, opening] :
+         {std::pair{std::size_t{6}, at_ff}, std::pair{std::size_t{7}, at_fff}}) {
+        Blowing b = ff;
+        b.zeta += opening;
+        b.closing_pa = line.blowing[level].closing_pa;
+        const Trial trial = play(instrument, bore, f, table, b);
+        bool sure = trial.good && trial.speaking_s < line.trial[6].speaking_s + 0.03;
+        for (std::uint64_t seed = 2; seed <= 5 && sure; ++seed)
+            sure = play(instrument, bore, f, table, b, -0.75 * trial.cents + 4.0 * double(seed) - 14.0, seed)
+                       .good;
+        if (!sure)
+            continue;
+        line.blowing[level] = b;
+        line.trial[level] = trial;
+    }
+}
+
 Line calibrate(const Instrument& instrument, const Resonator& bore, const Fingering& f)
 {
     const auto table = find_modes(bore, f.holes, {.count = instrument.mode_count});
@@ -309,6 +333,7 @@ Line calibrate(const Instrument& instrument, const Resonator& bore, const Finger
         line.trial[d] = best.second;
         prompt(d);
     }
+    open_lip(line, instrument, bore, f, table);
     find_cents(line, instrument, bore, f, table);
     return line;
 }

@@ -8,4 +8,7 @@ namespace canebrake
 /// at pp, mf and ff, above it at mf and ff), worst studio cents, and tone by register.
 void family_report();
 
+/// Fourteen slurs on every member.
+void family_slurs_report();
+
 } // namespace canebrake

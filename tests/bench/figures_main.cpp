@@ -7,6 +7,7 @@
 #include "engine/performance/performance.h"
 #include "engine/synthesis/state_tables.h"
 #include "tests/bench/family_report.h"
+#include "tests/bench/published_report.h"
 
 #include <algorithm>
 #include <chrono>
@@ -377,4 +378,8 @@ int main(int argc, char** argv)
         slur_report();
     if (wanted("family"))
         family_report();
+    if (wanted("family-slurs"))
+        family_slurs_report();
+    if (wanted("published"))
+        published_report();
 }

@@ -183,9 +183,9 @@ TEST_CASE("from one dynamic to another within a note the sound follows within 15
 
 TEST_CASE("every step of the ladder is louder, and brighter on 95 of 100 notes", "[dynamics]")
 {
-    // Ours to reach: E3 to C6, ppp … fff, the studio player. Brighter falls short at fff, where more breath
-    // alone no longer brightens: the blowing tables would have to loosen the lip.
-    const KnownShortfalls known{{"notes brighter at every step", 0.38}};
+    // Ours to reach: E3 to C6, ppp … fff, the studio player. At fff more breath alone no longer brightens;
+    // the blowing tables loosen the lip.
+    const KnownShortfalls known{};
     const char* ladder[] = {"ppp", "pp", "p", "mp", "mf", "f", "ff", "fff"};
     int brighter = 0, all = 0;
     std::string back;
