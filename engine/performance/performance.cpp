@@ -3,11 +3,9 @@
 
 #include "models/air/air.h"
 #include "models/bore/barrel.h"
-#include "models/instruments/mechanism.h"
 #include "models/maker/maker.h"
 
 #include <algorithm>
-#include <bit>
 #include <cmath>
 
 namespace canebrake
@@ -31,19 +29,11 @@ constexpr double taper_s = 0.070; // a phrase's last note dies with the breath
 constexpr double tongue_loss = 350.0;
 constexpr double restart_lean_s = 0.06; // a tongued note in a lower register: the old one is damped this long
 constexpr double restart_lean = 12.0;
-constexpr double slide_fade_s = 0.030; // a finger drawn off its hole
-constexpr double flutter_hz = 26.0;    // 20–30
-constexpr double key_fade_s = 0.012;   // a key travels 10–16 ms (Almeida et al. 2009, abstract, flute)
 
 double smooth(double x)
 {
     x = std::clamp(x, 0.0, 1.0);
     return x * x * (3.0 - 2.0 * x);
-}
-
-std::uint64_t note_seed(std::uint64_t seed, std::size_t note)
-{
-    return seed * 1000003ull + note * 7919ull + 17ull;
 }
 
 } // namespace
@@ -186,84 +176,6 @@ Blowing Performance::blowing(std::size_t note, double time_s) const
 double Performance::start_gamma(std::size_t note, double time_s) const
 {
     return blowing(note, time_s).start_gamma;
-}
-
-namespace
-{
-
-/// How far lip, tract and a finger half off its hole can pull a written note down, cents. Pads up to C♯5 do
-/// not smear, open holes from D5 do, the top of the clarion and the altissimo bend by the tract (Chen, Smith
-/// & Wolfe 2009, abstract: reliable upwards in the clarion and above; the sizes from memory).
-double bend_limit(int written)
-{
-    return written < 67    ? 50.0
-           : written <= 70 ? 125.0
-           : written <= 73 ? 40.0
-           : written <= 78 ? 110.0
-           : written <= 84 ? 250.0
-                           : 400.0;
-}
-
-} // namespace
-
-bool Performance::slides_into(std::size_t note) const
-{
-    const auto figure = [&](std::size_t i) -> const std::optional<Figure>& {
-        return line_.notes[part_.notes[i].line_note].figure;
-    };
-    return note > 0 && part_.joined[note - 1] && figure(note - 1) &&
-           figure(note - 1)->kind == OrnamentKind::slide &&
-           (!figure(note) || figure(note)->group == figure(note - 1)->group) &&
-           fingering(note).register_number == fingering(note - 1).register_number;
-}
-
-/// Inside a slide each fingering is bent from its neighbour's pitch or towards it, as far as the note allows:
-/// a whole semitone where the instrument slides, less where it breaks up into steps. Nothing bends upwards,
-/// so a rising slide takes the coming finger early, a falling one keeps the old one long.
-double Performance::bend_cents(std::size_t note, double time_s) const
-{
-    const PlannedNote& now = part_.notes[note];
-    const double limit = skill_.bend * bend_limit(now.written.number);
-    const double share =
-        std::clamp((time_s - now.start_s) / std::max(1e-3, now.end_s - now.start_s), 0.0, 1.0);
-    const auto gap = [&](std::size_t other) {
-        return 100.0 * double(part_.notes[other].written.number - now.written.number);
-    };
-    double cents = 0.0;
-    if (slides_into(note) && gap(note - 1) < 0.0) {
-        const bool last =
-            !line_.notes[now.line_note].figure; // the note that was aimed at: arrive within 80 ms
-        const double reached = last ? std::clamp((time_s - now.start_s) / 0.08, 0.0, 1.0) : share;
-        cents = std::max(gap(note - 1), -limit) * (1.0 - reached);
-    }
-    if (note + 1 < part_.notes.size() && slides_into(note + 1) && gap(note + 1) < 0.0) {
-        const bool held_before = line_.notes[now.line_note].figure->role == 0;
-        const double begun = held_before ? std::clamp((time_s - (now.end_s - 0.08)) / 0.08, 0.0, 1.0) : share;
-        cents = std::max(gap(note + 1), -limit) * begun;
-    }
-    return cents;
-}
-
-/// The bend crosses over with the fingers, so that the pitch itself runs on while the holes change.
-double Performance::slide_cents(std::size_t note, double time_s) const
-{
-    const double here = bend_cents(note, time_s);
-    const double since = time_s - part_.notes[note].start_s;
-    if (!slides_into(note) || since >= slide_fade_s)
-        return here;
-    const double before = bend_cents(note - 1, part_.notes[note].start_s);
-    return before + std::clamp(since / slide_fade_s, 0.0, 1.0) * (here - before);
-}
-
-/// Factor on the breath: tongue or throat rattling behind the reed. It costs breath, and the more the higher.
-double Performance::flutter(std::size_t note, double time_s) const
-{
-    const PlannedNote& now = part_.notes[note];
-    if (!(line_.notes[now.line_note].articulations & art_flutter))
-        return 1.0;
-    const double depth = now.written.number <= 74 ? 0.30 : 0.22;
-    const double phase = std::fmod((time_s - now.start_s) * flutter_hz, 1.0);
-    return 1.0 - depth * (0.5 - 0.5 * std::cos(2.0 * 3.14159265358979 * phase));
 }
 
 Control Performance::held(std::size_t note, double time_s) const
@@ -412,115 +324,6 @@ Control Performance::control(double time_s)
         }
     }
     return c;
-}
-
-/// Fingers of the change into a note, one at a time, as they come and go; the holes follow from the keys.
-void Performance::make_changes(std::size_t into)
-{
-    const auto& notes = part_.notes;
-    if (notes[into].silent || into == 0)
-        return;
-    std::size_t from = into - 1;
-    while (from > 0 && notes[from].silent)
-        --from;
-    if (notes[from].silent)
-        return;
-    const HoleState a = fingering(from).holes;
-    const HoleState b = fingering(into).holes;
-    // A vent that shuts stays in play until it is shut.
-    const std::size_t vent_number =
-        fingering(into).vent > 0.0 ? fingering(into).vent_number : fingering(from).vent_number;
-    const bool follows = from + 1 == into && notes[into].start_s - notes[from].end_s < 0.03;
-    const bool late_tongue = follows && notes[into].tongued && notes[into].stroke_s > notes[into].start_s;
-    const bool joined = from + 1 == into && (part_.joined[from] || late_tongue);
-    const double at = notes[into].start_s;
-    if (a == b) {
-        vent_time_ = at;
-        if (vent_number != fingering(from).vent_number) // one vent for the other
-            queue_.push_back({at, b, key_fade_s, vent_number});
-        return;
-    }
-    if (!joined) { // behind the tongue
-        vent_time_ = at;
-        queue_.push_back({at - 0.010, b, 0.004, fingering(into).vent_number});
-        return;
-    }
-    // Hurried fingers spread wider: up to 2.5 times when the shorter of the two notes lasts 50 ms.
-    const double shorter = std::min(notes[from].end_s - notes[from].start_s, notes[into].end_s - at);
-    const double spread =
-        skill_.finger_scatter_s * (1.0 + 1.5 * std::clamp((0.2 - shorter) / 0.15, 0.0, 1.0));
-    std::mt19937_64 random(note_seed(settings_.seed, into));
-    // A sum of uniforms stands for the normal: the library's own distribution differs between makers.
-    const auto scatter = [&] {
-        double sum = 0.0;
-        for (int i = 0; i < 6; ++i)
-            sum += double(random() >> 11) * 0x1p-53 - 0.5;
-        return sum * std::sqrt(2.0) * spread;
-    };
-    struct Event {
-        double time;
-        Finger finger;
-        KeySet holds; // from then on
-    };
-    Hands hands = part_.choices[from].hands;
-    const Transition moves(hands, part_.choices[into].hands);
-    std::vector<Event> events;
-    vent_time_ = at;
-    for (const FingerMove& move : moves.moves()) {
-        const double time = at + scatter();
-        if (move.motion == Motion::slides) { // off one key, across, onto the other
-            events.push_back({time - 0.5 * skill_.slide_s, move.finger, 0});
-            events.push_back({time + 0.5 * skill_.slide_s, move.finger, move.to});
-        } else {
-            events.push_back({time, move.finger, move.to});
-        }
-        if (move.finger == Finger::left_thumb)
-            vent_time_ = time;
-    }
-    std::sort(events.begin(), events.end(), [](const Event& x, const Event& y) {
-        return x.time != y.time ? x.time < y.time : x.finger < y.finger;
-    });
-    // Fingers that move within 3 ms of each other move together; at most six states.
-    const Mechanism mechanism = keywork(instrument_, settings_.kit);
-    const double fade = slides_into(into) ? slide_fade_s : key_fade_s;
-    HoleState state = a;
-    std::size_t groups = 0;
-    const double together = std::max(0.003, (events.back().time - events.front().time) / 5.0);
-    for (std::size_t i = 0; i < events.size();) {
-        const double start = events[i].time;
-        double sum = 0.0;
-        std::size_t count = 0;
-        while (i < events.size() && (events[i].time - start < together || groups >= 5)) {
-            hands[events[i].finger] = events[i].holds;
-            sum += events[i].time;
-            ++count;
-            ++i;
-        }
-        HoleState next = boehm_holes(hands.keys(), mechanism);
-        for (const std::size_t vent : instrument_.vents)
-            next.open &= ~(1u << vent);
-        if (i == events.size())
-            next = b;
-        if (next == state)
-            continue;
-        state = next;
-        ++groups;
-        queue_.push_back({sum / double(count), state, fade, vent_number});
-    }
-}
-
-std::vector<StateChange> Performance::changes_until(double time_s)
-{
-    while (changes_made_ < part_.notes.size() && part_.notes[changes_made_].start_s - 0.06 <= time_s)
-        make_changes(changes_made_++);
-    std::vector<StateChange> due;
-    while (queue_at_ < queue_.size() && queue_[queue_at_].time_s <= time_s)
-        due.push_back(queue_[queue_at_++]);
-    if (queue_at_ == queue_.size()) {
-        queue_.clear();
-        queue_at_ = 0;
-    }
-    return due;
 }
 
 } // namespace canebrake

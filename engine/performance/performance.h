@@ -18,6 +18,8 @@ struct StateChange {
     std::size_t vent_number = 0; ///< the register vent that is in play: Fingering::vent_number
 };
 
+inline constexpr double slide_fade_s = 0.030; ///< a finger drawn off its hole
+
 /// From notes to the player's hands and breath: control values at any tick, and the holes' changes in order.
 /// Random finger times depend on the seed and the note alone, never on how the line is fetched.
 class Performance

@@ -8,6 +8,7 @@
 #include "models/units/input_error.h"
 
 #include <array>
+#include <cmath>
 #include <string>
 #include <vector>
 
@@ -37,9 +38,11 @@ inline Sounded sounded(const Instrument& instrument, int written, const std::str
                       note.target_hz)};
 }
 
-/// Odd harmonics 1, 3, 5 over even ones 2, 4, mean levels, dB.
+/// Odd harmonics 1, 3, 5 over even ones 2, 4, mean levels, dB; not a number where they were not heard.
 inline double odd_over_even(const Harmonics& h)
 {
+    if (h.level_db.size() < 5)
+        return std::nan("");
     return (h.level_db[0] + h.level_db[2] + h.level_db[4]) / 3.0 - (h.level_db[1] + h.level_db[3]) / 2.0;
 }
 
