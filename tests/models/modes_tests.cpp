@@ -78,7 +78,7 @@ TEST_CASE("altissimo tables stand for the direct impedance as well", "[modes][tw
 TEST_CASE("a bore of a bass's or a contrabass's length has tables as true as a soprano's", "[modes][twin]")
 {
     // 64 modes of a bore twice as long reach as high as 32 of a soprano; four times as long, half as high.
-    // The limits are the soprano's own; measured: 0.017 and 0.32 (A#5, whose modes end at 3.9 kHz).
+    // The limits are the soprano's own for twice its length; four times it has modes to 3.8 kHz only.
     for (const auto& [times, top_hz, reach_hz] :
          {std::tuple{1.0, 3500.0, 7000.0}, {2.0, 3500.0, 7500.0}, {4.0, 1750.0, 3700.0}}) {
         const Resonator bore = stretched_soprano(times);
