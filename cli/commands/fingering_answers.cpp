@@ -178,6 +178,8 @@ TrillAnswer answer_trill(const AskedNote& a, const AskedNote& b, TrillBook& book
         if (!better.empty() && better.front().grade < ways.front().grade)
             answer.articulated = better.front();
     }
+    for (TrillWay& way : answer.ways) // practice mends what fingers find hard
+        way.grade = harder(way.grade, -int(kit.reading));
     return answer;
 }
 

@@ -40,7 +40,7 @@ public:
     /// says nothing we know ("1", "+ 2"): a player's own numbers are no business of ours.
     std::vector<Candidate> asked_for(WrittenPitch, const std::string& text) const;
 
-    /// The same fingers with these keys, for the pitch they are to sound. Throws InputError if nine fingers
+    /// The same fingers with these keys, for the pitch they are to sound. Throws InputError if ten fingers
     /// cannot hold them.
     Candidate made_of(WrittenPitch, const std::string& keys) const;
 

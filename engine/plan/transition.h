@@ -42,8 +42,8 @@ public:
 
     /// How much there is to do, in plain finger moves. One finger 1, a little finger 1.5, thumb 1.2, a side
     /// key 1.3; a roll 1.4; a slide 3 (little finger 3.5); 2 for each finger that goes against another of its
-    /// hand; 0.5 for each against the other hand; 1 for the register key. Proposed in the project's notes,
-    /// common practice, no source.
+    /// hand; 0.5 for each against the other hand; 1 for the register key. Common practice, no
+    /// source.
     double effort() const { return effort_; }
 
     /// Seconds an unhurried professional takes for it: one finger about 70 ms a note, each plain finger more

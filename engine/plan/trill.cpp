@@ -20,6 +20,7 @@ namespace
 constexpr double widest_error_cents = 60.0;
 constexpr double enough_worse = 2.5; // a way so much dearer than the best is not worth asking the model
 constexpr std::size_t most_ways = 8;
+constexpr double puzzle = 1.5;            // plain fingers' worth
 constexpr int expert_from = 91;           // written G6: players differ, only experts trill there
 constexpr double strange_altissimo = 0.7; // up there a fingering nobody has charted is a gamble
 
@@ -143,6 +144,12 @@ bool opens_far_above(const Geometry& geometry, const Fingering& lower, const Fin
         if ((upper.holes.open & ~lower.holes.open) >> h & 1u && geometry.holes[h].x_m < limit)
             return true;
     return false;
+}
+
+/// A trill opens. A way no chart has, that shuts holes as it opens others, is a puzzle for the hands.
+bool shuts_while_opening(const Fingering& lower, const Fingering& upper)
+{
+    return (lower.holes.open & ~upper.holes.open) != 0;
 }
 
 /// Lower holds with one silent little-finger key more: E with F ready under the other hand.
@@ -293,7 +300,8 @@ std::vector<TrillWay> TrillBook::search(WrittenPitch lower, int semitones)
                  trill_cost(Transition(low.hands, high.hands),
                             low.fingering.register_number != high.fingering.register_number) +
                      hold_cost(low) +
-                     (!charted && low.fingering.register_number >= 3 ? strange_altissimo : 0.0)});
+                     (!charted && low.fingering.register_number >= 3 ? strange_altissimo : 0.0) +
+                     (!charted && shuts_while_opening(low.fingering, high.fingering) ? puzzle : 0.0)});
     };
     std::vector<Candidate> lows;
     for (const Candidate& way : chart_.ways(lower))
