@@ -141,6 +141,12 @@ struct InstrumentStretch {
     std::string why;   ///< what said so: "its name is 'Clarinet in A'"
 };
 
+/// A key signature from here on, exactly as the file prints it: −7 (seven flats) … +7 (seven sharps).
+struct KeyPoint {
+    double quarter = 0.0;
+    int fifths = 0;
+};
+
 struct Line {
     std::string part_id; ///< MusicXML part id, or "track 2", "channel 3", "phrase"
     std::string part_name;
@@ -152,6 +158,7 @@ struct Line {
     std::vector<TempoPoint> tempo;      ///< first at quarter 0
     std::vector<DynamicPoint> dynamics; ///< may be empty: nothing was said
     std::vector<BendPoint> bends;
+    std::vector<KeyPoint> keys;                 ///< as printed; empty: the file does not say
     std::vector<InstrumentStretch> instruments; ///< by start; empty: the file does not say who plays
     std::vector<std::string> remarks;           ///< what the reader assumed, skipped or mended, one line each
     double end_quarter = 0.0;
