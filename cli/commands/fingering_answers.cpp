@@ -15,48 +15,12 @@ namespace canebrake
 namespace
 {
 
-constexpr int throat_low = 67, throat_high = 70; // G4 to B-flat4
-constexpr int clarion_high = 84;                 // C6
-constexpr double awkward_share = 1.3;            // of the easy speed
-constexpr double clearly_less = 0.5;             // effort, before another way is worth a word
-
-bool throat(int written)
-{
-    return written >= throat_low && written <= throat_high;
-}
-
-/// Limits that lie in the registers, not in the fingers. Common practice, no source.
-SlurSpeed speed_of(const Candidate& from, const Candidate& to, const Transition& moves, Player player)
-{
-    const double fingers = 1.0 / moves.easy_seconds();
-    SlurSpeed speed{fingers, awkward_share * fingers, ""};
-    const int low = std::min(from.fingering.written.number, to.fingering.written.number);
-    const int high = std::max(from.fingering.written.number, to.fingering.written.number);
-    const auto no_faster = [&](double easy, double awkward, const char* why) {
-        if (easy < speed.easy)
-            speed = {easy, std::max(easy, std::min(speed.awkward, awkward)), why};
-    };
-    const bool other_register = from.fingering.register_number != to.fingering.register_number;
-    if (other_register && throat(low) && high > throat_high && high <= clarion_high && high - low > 2)
-        no_faster(4.0, 7.0, "a leap between throat and clarion");
-    else if (other_register && high - low > 4)
-        no_faster(3.0, 3.0 * awkward_share, "the new register has to speak");
-    else if (low > throat_high && high - low >= 12)
-        no_faster(3.0, 3.0 * awkward_share, "so wide a leap has to be voiced");
-    if (to.fingering.written < from.fingering.written && high >= clarion_high && high - low >= 12 &&
-        moves.moves().size() > 1)
-        no_faster(3.0 / awkward_share, 3.0, "downward the high note hangs on");
-    if (player == Player::learner) {
-        speed.easy *= learner_share;
-        speed.awkward *= learner_share;
-    }
-    return speed;
-}
+constexpr double clearly_less = 0.5; // effort, before another way is worth a word
 
 SlurWay way_between(const Candidate& from, const Candidate& to, Player player)
 {
     const Transition moves(from.hands, to.hands);
-    return {from, to, moves, speed_of(from, to, moves, player)};
+    return {from, to, moves, slur_speed(from.fingering, to.fingering, moves, player)};
 }
 
 bool primary(const Candidate& c)

@@ -3,6 +3,7 @@
 
 #include "cli/commands/fingering_sound.h"
 #include "engine/plan/chart.h"
+#include "engine/plan/slur_speed.h"
 #include "engine/plan/stray.h"
 
 #include <optional>
@@ -30,12 +31,6 @@ struct NoteWay {
 struct NoteAnswer {
     AskedNote note;
     std::vector<NoteWay> ways; ///< primary first
-};
-
-/// How many notes a second two notes may follow each other slurred. Beyond `awkward` it is risky.
-struct SlurSpeed {
-    double easy = 0.0, awkward = 0.0;
-    std::string limit; ///< what sets it, if more than the fingers do
 };
 
 struct SlurWay {
@@ -68,9 +63,6 @@ double tempo_in_sixteenths(double notes_per_s);
 
 /// Semitones between the notes of a trill or tremolo, two octaves.
 inline constexpr int widest_trill = 24;
-
-/// What a learner does of a professional's speed (proposed, common practice, no source).
-inline constexpr double learner_share = 0.75;
 
 NoteAnswer answer_note(const AskedNote&, const Chart&);
 SlurAnswer answer_slur(const AskedNote& from, const AskedNote& to, TrillBook&, const Kit&);

@@ -108,7 +108,8 @@ Json slur_json(const SlurWay& way, const Instrument& instrument)
               {"contrary_between_hands", way.moves.hands_contrary()},
               {"little_finger_slide", way.moves.little_finger_slide()},
               {"speed", speed_json(way.speed.easy, way.speed.awkward)}};
-    json["speed"]["limit"] = way.speed.limit.empty() ? Json() : Json(way.speed.limit);
+    json["speed"]["limit"] =
+        way.speed.limit == SlurLimit::fingers ? Json() : Json(limit_in_words(way.speed.limit));
     return json;
 }
 

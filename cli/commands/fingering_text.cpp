@@ -170,8 +170,10 @@ std::string text_of(const SlurAnswer& answer, const Instrument& instrument, bool
     text += labelled("opens", holes_in_words(holes, after & ~before));
     text += labelled("closes", holes_in_words(holes, before & ~after));
     text += labelled("effort", fmt::format("{:.1f} (one finger up or down is 1)", usual.moves.effort()));
-    text += labelled("easy", "up to " + per_second(usual.speed.easy) +
-                                 (usual.speed.limit.empty() ? "" : ": " + usual.speed.limit));
+    text += labelled(
+        "easy",
+        "up to " + per_second(usual.speed.easy) +
+            (usual.speed.limit == SlurLimit::fingers ? "" : ": " + limit_in_words(usual.speed.limit)));
     text += labelled("awkward", "up to " + per_second(usual.speed.awkward) + ", risky beyond");
     if (const std::string words = remarks(answer); !words.empty())
         text += labelled("mind", words);

@@ -226,6 +226,23 @@ std::string_view hole_at(std::string_view token)
     return found == nullptr ? std::string_view() : found->hole;
 }
 
+std::string limit_in_words(SlurLimit limit)
+{
+    switch (limit) {
+    case SlurLimit::fingers:
+        return "";
+    case SlurLimit::throat_leap:
+        return "a leap between throat and clarion";
+    case SlurLimit::new_register:
+        return "the new register has to speak";
+    case SlurLimit::wide:
+        return "so wide a leap has to be voiced";
+    case SlurLimit::hangs:
+        return "downward the high note hangs on";
+    }
+    return "";
+}
+
 std::string cents_in_words(double cents)
 {
     const long whole = std::lround(cents);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
+#include "engine/plan/slur_speed.h"
 #include "engine/plan/transition.h"
 #include "models/instruments/instrument.h"
 
@@ -43,6 +44,9 @@ std::string move_in_words(const FingerMove&);
 
 /// All that moves, a phrase a finger: "left ring lifts from its hole; right index presses the top side key".
 std::string trilled_in_words(const Transition&);
+
+/// "a leap between throat and clarion": what sets a slur's speed; empty where the fingers do.
+std::string limit_in_words(SlurLimit);
 
 /// "+7", "-12", "0": in whole cents.
 std::string cents_in_words(double cents);

@@ -1,0 +1,37 @@
+// SPDX-License-Identifier: MIT
+#include "engine/plan/slur_speed.h"
+
+#include <algorithm>
+
+namespace canebrake
+{
+
+SlurSpeed slur_speed(const Fingering& from, const Fingering& to, const Transition& moves, Player player)
+{
+    const double fingers = 1.0 / moves.easy_seconds();
+    SlurSpeed speed{fingers, awkward_share * fingers, SlurLimit::fingers};
+    const auto [low, high] = std::minmax(from.written, to.written);
+    const int width = high.number - low.number;
+    const auto no_faster = [&](double easy, double awkward, SlurLimit limit) {
+        if (easy < speed.easy)
+            speed = {easy, std::max(easy, std::min(speed.awkward, awkward)), limit};
+    };
+    const bool other_register = from.register_number != to.register_number;
+    if (other_register && width >= 12)
+        no_faster(3.0, 5.5, SlurLimit::new_register);
+    else if (other_register && in_throat(low) && high.number <= clarion_high && width > 2)
+        no_faster(4.0, 7.0, SlurLimit::throat_leap);
+    else if (other_register && width > 4)
+        no_faster(4.0, 7.0, SlurLimit::new_register);
+    else if (low.number > throat_high && width >= 12)
+        no_faster(3.0, 5.5, SlurLimit::wide);
+    if (to.written < from.written && high.number >= clarion_high && width >= 12 && moves.moves().size() > 1)
+        no_faster(3.0 / awkward_share, 3.0, SlurLimit::hangs);
+    if (player == Player::learner) {
+        speed.easy *= learner_share;
+        speed.awkward *= learner_share;
+    }
+    return speed;
+}
+
+} // namespace canebrake
