@@ -135,6 +135,7 @@ Line read_part(const MidiFile& file, const MidiContext& context, const std::vect
     place_in_bars(line);
     line.dynamics = midi_dynamics(voice.notes, controls, per_quarter);
     line.bends = midi_bends(controls, per_quarter);
+    line.keys = midi_keys(keys, per_quarter);
     line.remarks = track.remarks;
     const PlayerEvidence evidence = evidence_of(file, track, controls, line.part_name, line.notes);
     line.midi_program = evidence.midi_program;

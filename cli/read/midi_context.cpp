@@ -98,6 +98,19 @@ KeySignatures key_signatures(const MidiTrack& track)
     return keys;
 }
 
+std::vector<KeyPoint> midi_keys(const KeySignatures& signatures, double ticks_per_quarter)
+{
+    std::vector<KeyPoint> keys;
+    for (const auto& [tick, sharps] : signatures) {
+        const double quarter = double(tick) / ticks_per_quarter;
+        if (!keys.empty() && keys.back().quarter == quarter) // the later of two at one spot counts
+            keys.pop_back();
+        if (keys.empty() || keys.back().fifths != sharps)
+            keys.push_back({quarter, sharps});
+    }
+    return keys;
+}
+
 Spelling spell(int note_number)
 {
     static constexpr std::array<Spelling, 12> with_sharps{

@@ -35,6 +35,8 @@ std::vector<Bar> midi_bars(const std::vector<TimeSignature>&, double end_quarter
 /// Sharps (or, negative, flats) of the key against time.
 using KeySignatures = std::vector<std::pair<std::int64_t, int>>;
 KeySignatures key_signatures(const MidiTrack&);
+/// The same for a Line. A note number is sounding pitch, so this is the concert key.
+std::vector<KeyPoint> midi_keys(const KeySignatures&, double ticks_per_quarter);
 
 /// Spells a note: with sharps where the file has no key signature, else with the key's twelve customary
 /// names (in C major or A minor the fifths from E♭ to G♯, elsewhere the same row moved).

@@ -269,6 +269,7 @@ Line play(const WrittenPart& part, const Layout& layout)
     settle_slurs(notes);
     std::vector<double> starts = layout.written_starts;
     line.dynamics = replay(written_dynamics(part, starts, line.remarks), layout.passages);
+    line.keys = replay(written_keys(part, starts), layout.passages);
     for (Played& played : notes) {
         played.note.start_quarter = played.start.value();
         played.note.length_quarters = (played.end - played.start).value();

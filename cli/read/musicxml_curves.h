@@ -22,4 +22,7 @@ std::vector<TempoPoint> written_tempo(const std::vector<WrittenPart>&, const std
 std::vector<DynamicPoint> written_dynamics(const WrittenPart&, const std::vector<double>& starts,
                                            std::vector<std::string>& remarks);
 
+/// Key signatures of one part, as printed.
+std::vector<KeyPoint> written_keys(const WrittenPart&, const std::vector<double>& starts);
+
 } // namespace canebrake::musicxml

@@ -180,4 +180,15 @@ std::vector<DynamicPoint> written_dynamics(const WrittenPart& part, const std::v
     return points;
 }
 
+std::vector<KeyPoint> written_keys(const WrittenPart& part, const std::vector<double>& starts)
+{
+    std::vector<KeyPoint> keys;
+    for (std::size_t i = 0; i < part.bars.size(); ++i)
+        for (const KeyMark& mark : part.bars[i].keys)
+            keys.push_back({std::min(starts[i] + mark.at.value(), starts[i + 1]), mark.fifths});
+    std::stable_sort(keys.begin(), keys.end(),
+                     [](const KeyPoint& a, const KeyPoint& b) { return a.quarter < b.quarter; });
+    return keys;
+}
+
 } // namespace canebrake::musicxml

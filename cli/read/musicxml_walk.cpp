@@ -42,6 +42,7 @@ private:
     int beats_ = 4, beat_type_ = 4;
     bool senza_misura_ = false;
     KeyState key_;
+    bool key_seen_ = false;
     int transposition_ = 0;
     double transposition_rest_ = 0.0; // of a transposition by quarter tones
     int repeated_bars_ = 0;           // inside a measure repeat: of how many bars
@@ -121,8 +122,17 @@ void PartWalker::read_attributes(const xml_node& attributes)
     if (const auto divisions = exact_number(attributes.child_value("divisions"));
         divisions && divisions->num > 0)
         divisions_ = *divisions;
-    for (const xml_node key : attributes.children("key"))
+    for (const xml_node key : attributes.children("key")) {
         key_.read_key(key);
+        if (whole_number(key.attribute("number").value(), 1) != 1) // of a lower staff
+            continue;
+        const int fifths = whole_number(key.child_value("fifths"), 0);
+        const bool in_fifths = bool(key.child("fifths")); // else its accidentals are listed one by one
+        if (fifths < -7 || fifths > 7 || (!in_fifths && !key_seen_))
+            continue;
+        key_seen_ = true;
+        bar_->keys.push_back({cursor_, fifths});
+    }
     if (const xml_node time = attributes.child("time"))
         read_time(time);
     if (const xml_node transpose = attributes.child("transpose"))

@@ -48,6 +48,12 @@ struct FlutterMark {
     bool on = true;
 };
 
+/// A key signature: sharps, or flats below 0. One that is no row of fifths counts as none, 0.
+struct KeyMark {
+    Fraction at;
+    int fifths = 0;
+};
+
 /// Something that may say who plays from here on: words over the notes, a new name before the staff, or the
 /// document's own sign for a change.
 struct PlayerMark {
@@ -86,6 +92,7 @@ struct WrittenBar {
     std::vector<WrittenNote> notes;
     std::vector<DynamicMark> dynamics;
     std::vector<TempoMark> tempo;
+    std::vector<KeyMark> keys;
     std::vector<FlutterMark> flutter;
     std::vector<PlayerMark> players;
     Flow flow;

@@ -84,6 +84,7 @@ Line cut_to_quarters(const Line& line, double from, double to)
     const std::vector<Passage> passages{{from, to, 0.0}};
     cut.tempo = replay(line.tempo, passages);
     cut.dynamics = replay(line.dynamics, passages);
+    cut.keys = replay(line.keys, passages);
     cut.bends = replay_bends(line.bends, passages);
     cut.instruments = replay_instruments(line.instruments, passages);
     cut.end_quarter = std::min(to, line.end_quarter) - from;
@@ -144,6 +145,7 @@ Line cut_to_bars(const Line& line, int first, int last)
         cut.notes.back().slurred_to_next = false;
     cut.tempo = replay(line.tempo, passages);
     cut.dynamics = replay(line.dynamics, passages);
+    cut.keys = replay(line.keys, passages);
     cut.bends = replay_bends(line.bends, passages);
     cut.instruments = replay_instruments(line.instruments, passages);
     if (passages.size() > 1)

@@ -93,4 +93,26 @@ std::vector<DynamicPoint> replay(const std::vector<DynamicPoint>& points,
     return replay_points(points, passages, DynamicPoint{0.0, unsaid, false});
 }
 
+std::vector<KeyPoint> replay(const std::vector<KeyPoint>& keys, const std::vector<Passage>& passages)
+{
+    std::vector<KeyPoint> result;
+    const auto say = [&](double quarter, int fifths) {
+        if (!result.empty() && result.back().quarter == quarter)
+            result.pop_back();
+        if (result.empty() || result.back().fifths != fifths)
+            result.push_back({quarter, fifths});
+    };
+    for (const Passage& passage : passages) {
+        const auto after = std::upper_bound(keys.begin(), keys.end(), passage.from,
+                                            [](double q, const KeyPoint& k) { return q < k.quarter; });
+        if (after != keys.begin())
+            say(passage.at, (after - 1)->fifths);
+        else if (!result.empty())
+            say(passage.at, 0);
+        for (auto key = after; key != keys.end() && key->quarter < passage.to; ++key)
+            say(key->quarter - passage.from + passage.at, key->fifths);
+    }
+    return result;
+}
+
 } // namespace canebrake

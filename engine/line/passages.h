@@ -23,4 +23,8 @@ std::vector<TempoPoint> replay(const std::vector<TempoPoint>&, const std::vector
 std::vector<DynamicPoint> replay(const std::vector<DynamicPoint>&, const std::vector<Passage>&,
                                  double unsaid = 4.0);
 
+/// Key signatures follow the music too. A jump back to where nothing was said yet goes back to no
+/// accidentals; a signature that changes nothing is left out.
+std::vector<KeyPoint> replay(const std::vector<KeyPoint>&, const std::vector<Passage>&);
+
 } // namespace canebrake
