@@ -150,7 +150,7 @@ TrillBook& TrillBooks::of(const std::string& instrument)
                : books_.try_emplace(instrument, instrument_named(instrument), kit_).first->second;
 }
 
-PartToPlay part_to_play(const RenderRequest& request, TrillBooks& books)
+PartToPlay part_to_play(const LineRequest& request, TrillBooks& books)
 {
     const Score score = request.phrase ? read_phrase(*request.phrase) : read_score(request.line);
     PartToPlay part;

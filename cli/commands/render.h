@@ -41,6 +41,6 @@ struct PartToPlay {
     Line line;                      ///< the whole: names, bars, tempo, remarks
     Casting casting;
 };
-PartToPlay part_to_play(const RenderRequest&, TrillBooks&);
+PartToPlay part_to_play(const LineRequest&, TrillBooks&);
 
 } // namespace canebrake

@@ -33,8 +33,7 @@ bool Performance::slides_into(std::size_t note) const
     const auto figure = [&](std::size_t i) -> const std::optional<Figure>& {
         return line_.notes[part_.notes[i].line_note].figure;
     };
-    return note > 0 && part_.joined[note - 1] && figure(note - 1) &&
-           figure(note - 1)->kind == OrnamentKind::slide &&
+    return slurred_into(note) && figure(note - 1) && figure(note - 1)->kind == OrnamentKind::slide &&
            (!figure(note) || figure(note)->group == figure(note - 1)->group) &&
            fingering(note).register_number == fingering(note - 1).register_number;
 }

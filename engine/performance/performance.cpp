@@ -103,10 +103,19 @@ double Performance::end_s() const
 
 StateChange Performance::first_state() const
 {
-    for (std::size_t i = 0; i < part_.notes.size(); ++i)
+    for (std::size_t i = first_; i < part_.notes.size(); ++i)
         if (!part_.notes[i].silent)
             return {0.0, fingering(i).holes, 0.0, fingering(i).vent_number};
     return {};
+}
+
+void Performance::start_at(std::size_t note)
+{
+    first_ = at_ = note;
+    changes_made_ = note + 1;
+    queue_.clear();
+    queue_at_ = 0;
+    vent_time_ = -1.0;
 }
 
 /// The deviation that is there before the player does anything: the instrument's, and the air's.
@@ -139,7 +148,7 @@ double Performance::level_at(std::size_t note, double time_s) const
 
 bool Performance::begun_from_nothing(std::size_t note) const
 {
-    return !(note > 0 && part_.joined[note - 1]) && level_at(note, part_.notes[note].start_s) < -0.5;
+    return !slurred_into(note) && level_at(note, part_.notes[note].start_s) < -0.5;
 }
 
 Blowing Performance::blowing(std::size_t note, double time_s) const
@@ -183,7 +192,7 @@ Control Performance::held(std::size_t note, double time_s) const
     const double since = time_s - part_.notes[note].start_s;
     Blowing now = blowing(note, time_s);
     double natural = natural_cents(now);
-    const bool glides = note > 0 && part_.joined[note - 1] && !skill_.even && since < 0.03;
+    const bool glides = slurred_into(note) && !skill_.even && since < 0.03;
     if (glides) { // breath and lip glide over a change
         const Blowing before = blowing(note - 1, time_s);
         const double t = smooth((since + 0.005) / 0.03);
@@ -243,7 +252,7 @@ Control Performance::control(double time_s)
         return rest;
     }
     const PlannedNote& note = part_.notes[at_];
-    const bool from_slur = at_ > 0 && part_.joined[at_ - 1];
+    const bool from_slur = slurred_into(at_);
     const double since = time_s - (from_slur ? note.start_s : note.stroke_s);
     Control c = held(at_, time_s);
 
@@ -251,7 +260,7 @@ Control Performance::control(double time_s)
         // Tongue: the reed is shut until the note's start; a new breath rises behind it.
         // A higher register that still rings would take the new note with it: tongue and lip damp it, and the
         // breath does not push.
-        const bool rings = at_ > 0 && !part_.notes[at_ - 1].silent &&
+        const bool rings = at_ > first_ && !part_.notes[at_ - 1].silent &&
                            note.start_s - part_.notes[at_ - 1].end_s < 0.2 &&
                            fingering(at_ - 1).register_number > fingering(at_).register_number;
         if (rings && since < restart_lean_s) {
@@ -271,7 +280,7 @@ Control Performance::control(double time_s)
         if (since < 0.0)
             c.tongue_loss = tongue_loss;
         c.tongue = 1.0 - std::clamp(since / tongue_release_s, 0.0, 1.0);
-        const bool new_breath = at_ == 0 || note.start_s - part_.notes[at_ - 1].end_s > 0.05;
+        const bool new_breath = at_ == first_ || note.start_s - part_.notes[at_ - 1].end_s > 0.05;
         if (begun_from_nothing(at_))
             c.gamma = smooth(since / breath_only_s) *
                       (c.gamma +

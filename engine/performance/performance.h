@@ -35,17 +35,20 @@ public:
     bool joined(std::size_t note) const { return part_.joined[note]; } ///< slurred to the next
     const Fingering& fingering(std::size_t note) const { return part_.choices[note].fingering; }
     double start_gamma(std::size_t note, double time_s) const;
+    /// Begins again with this note, tongued, as if nothing came before it; then times may go on from there.
+    void start_at(std::size_t note);
     /// Control at `time_s`; times must not go back. The note sounding or about to is followed inside.
     Control control(double time_s);
     /// Changes of holes due up to `time_s`, in order, each given once.
     std::vector<StateChange> changes_until(double time_s);
     const std::vector<PlannedNote>& notes() const { return part_.notes; }
     double end_s() const;
-    StateChange first_state() const;
+    StateChange first_state() const; ///< of the note it starts with, or the first after it that sounds
 
 private:
     void hear_the_barrel();
     void make_changes(std::size_t into_note);
+    bool slurred_into(std::size_t note) const { return note > first_ && part_.joined[note - 1]; }
     bool slides_into(std::size_t note) const; ///< reached by a continuous slide, in one register
     double bend_cents(std::size_t note, double time_s) const;
     double slide_cents(std::size_t note, double time_s) const;
@@ -65,6 +68,7 @@ private:
     std::vector<double> phrase_start_, phrase_end_; // of the slur each note belongs to
     double base_cents_;
     std::vector<double> barrel_cents_; // one a note; empty: the barrel is home
+    std::size_t first_ = 0;            // note it starts with
     std::size_t at_ = 0;               // note the control follows
     std::size_t changes_made_ = 0;     // notes whose changes are queued
     std::vector<StateChange> queue_;

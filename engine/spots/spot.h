@@ -2,11 +2,13 @@
 #pragma once
 
 #include "engine/plan/grade.h"
+#include "engine/plan/slur_speed.h"
+#include "engine/spots/ear.h"
 
 #include <array>
 #include <cstddef>
+#include <limits>
 #include <optional>
-#include <string>
 #include <vector>
 
 namespace canebrake
@@ -53,5 +55,66 @@ constexpr const char* word(Cause cause) noexcept
         "basis",    "reading", "endurance", "flutter"};
     return words[std::size_t(cause)];
 }
+
+/// Whether practice makes it easier. What lies in lungs, tongue, air column and instrument stays as it is.
+constexpr bool of_the_fingers(Cause cause) noexcept
+{
+    switch (cause) {
+    case Cause::crossing:
+    case Cause::rocking:
+    case Cause::leap:
+    case Cause::hanging:
+    case Cause::little_finger:
+    case Cause::contrary:
+    case Cause::fingers:
+    case Cause::colour:
+    case Cause::trill:
+    case Cause::tremolo:
+    case Cause::extension:
+    case Cause::reading:
+        return true;
+    default:
+        return false;
+    }
+}
+
+/// How fast something goes against how fast it can: notes, crossings or strokes a second, or the seconds of
+/// one breath. Up to the first limit it is easy, then awkward, risky, and beyond the last nobody's; a limit
+/// of infinity is never met.
+struct Pace {
+    static constexpr double unlimited = std::numeric_limits<double>::infinity();
+    double rate = 0.0;
+    std::array<double, 3> limits{unlimited, unlimited, unlimited};
+
+    Grade grade() const
+    {
+        return rate <= limits[0]   ? Grade::easy
+               : rate <= limits[1] ? Grade::awkward
+               : rate <= limits[2] ? Grade::risky
+                                   : Grade::unplayable;
+    }
+    /// So many steps easier: the limits move up.
+    void ease(int steps)
+    {
+        for (; steps > 0; --steps)
+            limits = {limits[1], limits[2], unlimited};
+    }
+};
+
+/// One place, or the same thing in several places. Notes are indices into the line that was judged, whose
+/// ornaments are written out.
+struct Spot {
+    Cause cause{};
+    Grade grade = Grade::easy;
+    std::size_t from = 0, to = 0; ///< first and last note: the two of a slur, all of a run, or one note
+    std::optional<Pace> pace{};   ///< where speed decides
+    double safe_at = 0.0;         ///< times its tempo it would be easy; 0: no tempo helps, or it is not fast
+    SlurLimit limit{};            ///< of a slur
+    Heard heard{};                ///< by the player who was asked for
+    std::optional<Heard> ideal{}; ///< by the one who does everything a keyboard promises
+    std::size_t lost = 0;         ///< tongue: strokes that were left out
+    std::optional<Grade> with_lever{}; ///< what it would be with the left A-flat/E-flat lever, if easier
+    std::vector<std::size_t> again{};  ///< where else, as `from`; in playing order
+};
 
 } // namespace canebrake

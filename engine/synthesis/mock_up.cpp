@@ -11,7 +11,6 @@ namespace canebrake
 namespace
 {
 
-constexpr double lead_s = 0.30;  // a voice runs this long before it is heard
 constexpr double sink_s = 0.12;  // of it, blown hard enough to speak
 constexpr double join_s = 0.020; // cross-fade of a slur
 constexpr double rise_s = 0.008, fall_s = 0.030;
@@ -23,13 +22,20 @@ MockUp::MockUp(const Instrument& instrument, const Performance& performance, Sta
 {
 }
 
+void MockUp::start_at(std::size_t note)
+{
+    for (Player& player : players_)
+        player.note = none;
+    next_ = first_ = note;
+}
+
 /// How much of a note is heard. Joined notes share sin² + cos² of power; others rise and fall on their own.
 double MockUp::weight(std::size_t note, double time_s) const
 {
     const auto& notes = performance_.notes();
     const double end = performance_.sounding_end(note);
     const auto ramp = [](double x) { return std::sin(0.5 * std::numbers::pi * std::clamp(x, 0.0, 1.0)); };
-    const bool from_join = note > 0 && performance_.joined(note - 1);
+    const bool from_join = note > first_ && performance_.joined(note - 1);
     const double in = from_join ? ramp((time_s - notes[note].start_s + 0.5 * join_s) / join_s)
                                 : ramp((time_s - notes[note].start_s) / rise_s);
     const double out = performance_.joined(note) ? ramp((end + 0.5 * join_s - time_s) / join_s)

@@ -17,7 +17,11 @@ namespace canebrake
 class MockUp
 {
 public:
+    static constexpr double lead_s = 0.30; ///< a voice runs this long before it is heard
+
     MockUp(const Instrument&, const Performance&, StateTables&, double rate);
+    /// Begins again with this note.
+    void start_at(std::size_t note);
     /// The tick that starts at `time_s`; times run on.
     void process(double time_s, std::span<double, control_tick> out);
 
@@ -36,7 +40,8 @@ private:
     StateTables& tables_;
     double rate_;
     std::array<Player, voices> players_;
-    std::size_t next_ = 0; // the next note to set going
+    std::size_t first_ = 0; // note it starts with
+    std::size_t next_ = 0;  // the next note to set going
 };
 
 } // namespace canebrake

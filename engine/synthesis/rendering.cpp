@@ -67,13 +67,17 @@ Rendering::Rendering(const Instrument& instrument, const Line& line, const Rende
 }
 
 Rendering::Rendering(TrillBook& book, const Line& line, const RenderSettings& settings)
-    : state_(std::make_unique<State>(book.chart().instrument(), line, settings))
+    : Rendering(book.chart().instrument(), line, prepare_part(book, line, settings), settings)
+{
+}
+
+Rendering::Rendering(const Instrument& instrument, const Line& line, Part part,
+                     const RenderSettings& settings)
+    : state_(std::make_unique<State>(instrument, line, settings))
 {
     State& state = *state_;
-    Part part = prepare_part(book, state.line, settings);
     state.remarks = std::move(part.remarks);
-    state.performance =
-        std::make_unique<Performance>(book.chart().instrument(), state.line, settings, std::move(part));
+    state.performance = std::make_unique<Performance>(instrument, state.line, settings, std::move(part));
     state.duration_s = state.performance->end_s() + tail_s;
     state.dry_left = state.total = std::uint64_t(std::ceil(state.duration_s * settings.rate.value));
     if (settings.room != Room::none) {
@@ -113,6 +117,36 @@ double Rendering::duration_s() const
 std::uint64_t Rendering::total_samples() const
 {
     return state_->total;
+}
+
+void Rendering::start_at(std::size_t note)
+{
+    constexpr double breath_s = 0.06; // the player breathes in before, and the tongue touches the reed
+    State& state = *state_;
+    const double rate = state.settings.rate.value * state.settings.oversampling;
+    const double lead_s = state.mock_up ? MockUp::lead_s : breath_s;
+    const double from_s = std::max(0.0, state.performance->notes().at(note).start_s - lead_s);
+    state.ticks = std::uint64_t(from_s * rate) / control_tick;
+    state.given = state.ticks * control_tick / std::uint64_t(state.settings.oversampling);
+    const auto dry_total =
+        std::uint64_t(std::ceil((state.performance->end_s() + tail_s) * state.settings.rate.value));
+    state.dry_left = dry_total - std::min(dry_total, state.given);
+    state.ready.clear();
+    state.ready_at = 0;
+    state.performance->start_at(note);
+    if (state.mock_up)
+        state.mock_up->start_at(note);
+    state.decimator = Decimator(state.settings.oversampling);
+    if (state.room)
+        state.room.emplace(room_response(room_design(state.settings.room), state.settings.rate));
+    state.voice.reset();
+    const StateChange first = state.performance->first_state();
+    state.voice.start_state(state.tables.table(first.holes, first.vent_number));
+}
+
+double Rendering::position_s() const
+{
+    return double(state_->given) / state_->settings.rate.value;
 }
 
 void Rendering::State::render_tick()

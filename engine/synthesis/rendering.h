@@ -17,6 +17,7 @@ namespace canebrake
 {
 
 class TrillBook;
+struct Part;
 
 /// What a player brings to the same physics.
 struct Skill {
@@ -74,6 +75,8 @@ public:
     Rendering(const Instrument&, const Line&, const RenderSettings&);
     /// With a trill book that is there already (same instrument and kit); it may be dropped afterwards.
     Rendering(TrillBook&, const Line&, const RenderSettings&);
+    /// Of a line that is planned already, by `prepare_part` with the same settings.
+    Rendering(const Instrument&, const Line&, Part, const RenderSettings&);
     ~Rendering();
     Rendering(Rendering&&) noexcept;
     Rendering& operator=(Rendering&&) noexcept;
@@ -83,6 +86,10 @@ public:
     const std::vector<std::string>& remarks() const;
     double duration_s() const; ///< with the last note's tail, and the room's
     std::uint64_t total_samples() const;
+    /// Goes to a note, forwards or back, and starts there as from silence: the note is tongued, whatever came
+    /// before it. Fingers and breath are those of the whole line. Sound begins a little before the note.
+    void start_at(std::size_t note);
+    double position_s() const; ///< of the next sample
     /// Fills `out` from where the last call stopped; returns how many samples were left to give (0 at the
     /// end).
     std::size_t process(std::span<float> out);

@@ -1,0 +1,161 @@
+// SPDX-License-Identifier: MIT
+#include "cli/commands/line_options.h"
+
+#include "cli/commands/option_values.h"
+#include "cli/read/kit_file.h"
+#include "models/instruments/family.h"
+
+#include <algorithm>
+#include <cctype>
+
+namespace canebrake
+{
+namespace
+{
+
+/// "12-20" or "12"; a pick-up bar prints 0.
+std::pair<int, int> bars_in(const std::string& text)
+{
+    const std::size_t dash = text.find('-');
+    const auto first = number_in<int>(std::string_view(text).substr(0, dash));
+    const auto last =
+        dash == std::string::npos ? first : number_in<int>(std::string_view(text).substr(dash + 1));
+    if (!first || !last || *first < 0 || *last < *first)
+        refuse("--bars", text, "first and last bar, the lower number first, such as 12-20, or one bar");
+    return {*first, *last};
+}
+
+/// The family's own name for what was asked for; empty stays empty.
+std::string known(std::string_view option, const std::string& name)
+{
+    if (name.empty())
+        return "";
+    const FamilyMember* member = member_named(name);
+    if (member == nullptr)
+        refuse(option, name, family_names());
+    return member->name;
+}
+
+} // namespace
+
+LineOptions::LineOptions(CLI::App& command, bool judges)
+{
+    command.add_option("LINE", line_, "MusicXML (plain or compressed) or a Standard MIDI File")
+        ->type_name("");
+    const auto option = [&](const char* names, std::string& target, const char* type, const char* group,
+                            const char* text) {
+        return command.add_option(names, target, text)->type_name(type)->group(group);
+    };
+    phrase_given_ =
+        option("--phrase", phrase_, "WORDS", what, "A typed phrase instead of LINE (grammar below)");
+    part_given_ =
+        option("--part", part_, "PART", what, "Number, id or name of a part, 'track 2', 'channel 3'");
+    option("--bars", bars_, "12-20", what, "Only these bars, by printed number");
+    option("--pitch", pitch_, "BASIS", what,
+           "written or sounding: how printed notes are meant\n"
+           "(MusicXML says itself; MIDI is sounding; a phrase written)");
+    option("--tempo", tempo_, "10-400", what, "Quarter notes a minute at the start; later tempi follow");
+
+    option("--instrument", instrument_, "NAME", who,
+           "What the part is printed for, such as A or bass\n"
+           "(as the file says; else B-flat)");
+    option("--on", on_, "NAME", who,
+           "What the player brings instead: the same sounding\n"
+           "notes, on another clarinet");
+    player_given_ = option("--player", player_, "WHO", who,
+                           "ideal: even and seamless, what a keyboard promises\n"
+                           "studio: a professional at ease (default)\n"
+                           "learner: every crossing can be heard");
+    kit_given_ = option("--kit", kit_, "KIT.toml", who,
+                        "The player's kit: level, keys, breath, tongue;\n"
+                        "--player wins over its level (assets/kits has one)");
+    if (judges)
+        option("--reading", reading_, "HOW", who,
+               "sight (default), rehearsed, prepared: practice makes\n"
+               "fingers easier, never breath, tongue or compass");
+    option("--a4", a4_, "HERTZ", who, "Pitch of A4, 380 to 500 (440)");
+    option("--temperature", temperature_, "CELSIUS", who, "Air in the instrument, 0 to 40 (25)");
+    option("--barrel", barrel_, "MILLIMETRES", who, "Barrel pulled out, 0 to 5 (0)");
+    option("--seed", seed_, "NUMBER", who, "Another number, another take; the same, the same file (1)");
+}
+
+std::filesystem::path LineOptions::destination(std::string_view option, const std::string& text,
+                                               std::initializer_list<std::string_view> endings) const
+{
+    std::filesystem::path path(text);
+    std::string found = path.extension().string();
+    std::transform(found.begin(), found.end(), found.begin(),
+                   [](unsigned char c) { return char(std::tolower(c)); });
+    if (std::find(endings.begin(), endings.end(), found) == endings.end()) {
+        std::string wanted;
+        for (const std::string_view ending : endings)
+            wanted += (wanted.empty() ? "" : " or ") + std::string(ending);
+        refuse(option, text, "a file name that ends in " + wanted);
+    }
+    std::error_code error;
+    if (!line_.empty() && std::filesystem::equivalent(line_, path, error))
+        refuse(option, text, "another file than the line itself");
+    if (kit_given_->count() > 0 && std::filesystem::equivalent(kit_, path, error))
+        refuse(option, text, "another file than the kit");
+    return path;
+}
+
+LineRequest LineOptions::request(std::string_view command) const
+{
+    LineRequest request;
+    const bool typed = phrase_given_->count() > 0;
+    if (typed && !line_.empty())
+        throw InputError(fmt::format("found both '{}' and --phrase, wanted one of them", line_),
+                         Fault::usage);
+    if (!typed && line_.empty())
+        throw InputError(
+            fmt::format("found nothing to {0}, wanted a file or --phrase; see canebrake {1} --help",
+                        command == "render" ? "play" : "read", command),
+            Fault::usage);
+    request.line = line_;
+    if (typed)
+        request.phrase = phrase_;
+    if (part_given_->count() > 0 && part_.empty())
+        refuse("--part", part_, "a number, an id or a name");
+    request.part = part_;
+    if (!bars_.empty())
+        request.bars = bars_in(bars_);
+    request.pitch = typed ? PitchBasis::written : PitchBasis::as_file;
+    if (!pitch_.empty())
+        request.pitch = one_of<PitchBasis>(
+            "--pitch", pitch_, {{"written", PitchBasis::written}, {"sounding", PitchBasis::sounding}});
+    if (!tempo_.empty())
+        request.tempo = number_within("--tempo", tempo_, 10, 400, "quarter notes a minute");
+    request.instrument = known("--instrument", instrument_);
+    request.on = known("--on", on_);
+
+    RenderSettings& settings = request.settings;
+    if (kit_given_->count() > 0) {
+        request.kit = kit_;
+        settings.kit = read_kit(request.kit);
+    }
+    if (player_given_->count() > 0)
+        settings.kit.level = one_of<Player>(
+            "--player", player_,
+            {{"ideal", Player::ideal}, {"studio", Player::studio}, {"learner", Player::learner}});
+    settings.player = settings.kit.level;
+    if (!reading_.empty())
+        settings.kit.reading = one_of<Reading>(
+            "--reading", reading_,
+            {{"sight", Reading::sight}, {"rehearsed", Reading::rehearsed}, {"prepared", Reading::prepared}});
+    if (!a4_.empty())
+        settings.a4.value = number_within("--a4", a4_, 380, 500, "hertz");
+    if (!temperature_.empty())
+        settings.temperature.value = number_within("--temperature", temperature_, 0, 40, "degrees Celsius");
+    if (!barrel_.empty())
+        settings.barrel_m = 1e-3 * number_within("--barrel", barrel_, 0, 5, "millimetres");
+    if (!seed_.empty()) {
+        const auto seed = number_in<std::uint64_t>(seed_);
+        if (!seed)
+            refuse("--seed", seed_, "a whole number from 0 to 18446744073709551615");
+        settings.seed = *seed;
+    }
+    return request;
+}
+
+} // namespace canebrake

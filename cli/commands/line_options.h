@@ -1,0 +1,64 @@
+// SPDX-License-Identifier: MIT
+#pragma once
+
+#include "cli/read/read.h"
+#include "engine/synthesis/rendering.h"
+
+#include <CLI/CLI.hpp>
+
+#include <filesystem>
+#include <initializer_list>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <utility>
+
+namespace canebrake
+{
+
+/// Which line, who plays it, and how: what every command that takes a line is asked, checked.
+struct LineRequest {
+    std::filesystem::path line;                ///< empty: a typed phrase
+    std::optional<std::string> phrase{};       ///< the typed phrase
+    std::string part;                          ///< empty: none chosen
+    std::optional<std::pair<int, int>> bars{}; ///< first and last printed number
+    PitchBasis pitch = PitchBasis::as_file;
+    std::optional<double> tempo{}; ///< quarters a minute at the start
+    std::string instrument;        ///< what the part is printed for; empty: as it says itself
+    std::string on;                ///< what the player brings; empty: the same
+    std::filesystem::path kit;     ///< the kit's file; empty: none
+    RenderSettings settings;
+};
+
+/// The words for a LineRequest. Every value comes as text and is checked here, so that one line can say what
+/// was found and what range is wanted.
+class LineOptions
+{
+public:
+    /// `judges`: how well the line is known matters too.
+    explicit LineOptions(CLI::App& command, bool judges = false);
+    LineOptions(const LineOptions&) = delete; // the command points into this
+    LineOptions& operator=(const LineOptions&) = delete;
+
+    /// InputError (Fault::usage) naming the option, what was found and what was wanted. `command`: for the
+    /// message when there is no line.
+    LineRequest request(std::string_view command) const;
+
+    /// A file to be written must end as what it holds, so that a slip of the pen cannot replace the score,
+    /// and be another file than those that are read.
+    std::filesystem::path destination(std::string_view option, const std::string& text,
+                                      std::initializer_list<std::string_view> endings) const;
+
+    static constexpr const char* what = "What is played";
+    static constexpr const char* who = "Who plays";
+
+private:
+    std::string line_, phrase_, part_, bars_, pitch_, tempo_, instrument_, on_, a4_, temperature_, player_,
+        kit_, reading_, seed_, barrel_;
+    CLI::Option* phrase_given_ = nullptr;
+    CLI::Option* player_given_ = nullptr;
+    CLI::Option* kit_given_ = nullptr;
+    CLI::Option* part_given_ = nullptr;
+};
+
+} // namespace canebrake
