@@ -231,6 +231,8 @@ std::string limit_in_words(SlurLimit limit)
     switch (limit) {
     case SlurLimit::fingers:
         return "";
+    case SlurLimit::break_step:
+        return "the break, with register key and fingers at once";
     case SlurLimit::throat_leap:
         return "a leap between throat and clarion";
     case SlurLimit::new_register:

@@ -150,12 +150,21 @@ TrillBook& TrillBooks::of(const std::string& instrument)
                : books_.try_emplace(instrument, instrument_named(instrument), kit_).first->second;
 }
 
+Score score_of(const LineRequest& request)
+{
+    return request.phrase ? read_phrase(*request.phrase) : read_score(request.line);
+}
+
 PartToPlay part_to_play(const LineRequest& request, TrillBooks& books)
 {
-    const Score score = request.phrase ? read_phrase(*request.phrase) : read_score(request.line);
+    return part_to_play(choose_part(score_of(request), request.part), request, books);
+}
+
+PartToPlay part_to_play(Line chosen, const LineRequest& request, TrillBooks& books)
+{
     PartToPlay part;
     Line& line = part.line;
-    line = choose_part(score, request.part);
+    line = std::move(chosen);
     if (request.bars) {
         line = cut_to_bars(line, request.bars->first, request.bars->second);
         if (line.notes.empty())

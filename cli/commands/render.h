@@ -42,5 +42,10 @@ struct PartToPlay {
     Casting casting;
 };
 PartToPlay part_to_play(const LineRequest&, TrillBooks&);
+/// The same of a part that is chosen already.
+PartToPlay part_to_play(Line, const LineRequest&, TrillBooks&);
+
+/// Reads what the request names: a file, or the typed phrase.
+Score score_of(const LineRequest&);
 
 } // namespace canebrake

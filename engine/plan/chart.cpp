@@ -122,6 +122,10 @@ std::vector<Candidate> Chart::asked_for(WrittenPitch written, const std::string&
     std::vector<Candidate> result(here.begin(), here.end());
     for (const auto& word : words)
         std::erase_if(result, [&](const Candidate& c) { return !answers(c, word); });
+    // Who asks for a hand means the note's own key, not one more that a trill would hold down.
+    const auto passing = [](const Candidate& c) { return c.fingering.use == FingeringUse::trill; };
+    if (!std::all_of(result.begin(), result.end(), passing) && words[0] != "trill")
+        std::erase_if(result, passing);
     return result;
 }
 

@@ -17,9 +17,12 @@ SlurSpeed slur_speed(const Fingering& from, const Fingering& to, const Transitio
             speed = {easy, std::max(easy, std::min(speed.awkward, awkward)), limit};
     };
     const bool other_register = from.register_number != to.register_number;
-    if (other_register && width >= 12)
+    const bool over_the_break = other_register && in_throat(low) && high.number <= clarion_high;
+    if (over_the_break && width <= 2)
+        no_faster(10.0, 13.0, SlurLimit::break_step);
+    else if (other_register && width >= 12)
         no_faster(3.0, 5.5, SlurLimit::new_register);
-    else if (other_register && in_throat(low) && high.number <= clarion_high && width > 2)
+    else if (over_the_break)
         no_faster(4.0, 7.0, SlurLimit::throat_leap);
     else if (other_register && width > 4)
         no_faster(4.0, 7.0, SlurLimit::new_register);

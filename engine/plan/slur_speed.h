@@ -20,6 +20,7 @@ constexpr bool in_throat(WrittenPitch p)
 /// What sets the speed of a slur, where it is not the fingers: the air column.
 enum class SlurLimit {
     fingers,
+    break_step,   ///< a step over the break: the register key and all the fingers at once
     throat_leap,  ///< a leap between throat and clarion
     new_register, ///< wide, into another register: it has to speak
     wide,         ///< an octave and more above the break: it has to be voiced

@@ -67,10 +67,15 @@ Transition::Transition(const Hands& from, const Hands& to)
         little_slide_ |= is_little(finger) && move.motion == Motion::slides;
         effort_ += effort_of(move);
     }
+    const auto presses = [&](Finger f) { return from[f] == 0 && to[f] != 0; };
+    const auto lifts = [&](Finger f) { return from[f] != 0 && to[f] == 0; };
+    const Finger l = Finger::left_little, r = Finger::right_little;
+    relay_ = (presses(l) && lifts(r)) || (lifts(l) && presses(r));
     register_key_ = ((from.all() ^ to.all()) & key("R")) != 0;
     for (const bool left : {false, true})
         effort_ += 2.0 * double(std::min(down_[left], up_[left]));
-    effort_ += 0.5 * double(std::min(down_[true], up_[false]) + std::min(up_[true], down_[false]));
+    effort_ += 0.5 * (double(std::min(down_[true], up_[false]) + std::min(up_[true], down_[false])) -
+                      double(relay_));
     effort_ += register_key_ ? 1.0 : 0.0;
 }
 
@@ -81,7 +86,7 @@ bool Transition::same_hand_contrary() const
 
 bool Transition::hands_contrary() const
 {
-    return (down_[0] > 0 && up_[1] > 0) || (up_[0] > 0 && down_[1] > 0);
+    return std::min(down_[0], up_[1]) + std::min(up_[0], down_[1]) > relay_;
 }
 
 double Transition::easy_seconds() const

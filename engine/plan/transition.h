@@ -37,7 +37,9 @@ public:
     std::size_t across(bool left) const { return across_[left]; } ///< roll or slide
     bool little_finger_slide() const { return little_slide_; }
     bool same_hand_contrary() const; ///< one finger of a hand comes down as another goes up
-    bool hands_contrary() const;     ///< one hand closes as the other opens
+    /// One hand closes as the other opens. Little fingers that relieve each other, C5 left to B4 right, do
+    /// not count: one is down before the other goes.
+    bool hands_contrary() const;
     bool register_key() const { return register_key_; } ///< the register key goes down or up
 
     /// How much there is to do, in plain finger moves. One finger 1, a little finger 1.5, thumb 1.2, a side
@@ -54,6 +56,7 @@ private:
     std::array<FingerMove, finger_count> moves_;
     std::size_t count_ = 0;
     std::array<std::size_t, 2> down_{}, up_{}, across_{};
+    std::size_t relay_ = 0; // little fingers that relieve each other: one may come early
     bool little_slide_ = false, register_key_ = false;
     double effort_ = 0.0;
 };

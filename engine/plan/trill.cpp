@@ -94,9 +94,14 @@ Grade grade_of(const Transition& t, double error_cents, bool into_another_regist
 {
     if (upper.number >= expert_from)
         return Grade::risky;
-    Grade grade = t.effort() <= 2.6 ? Grade::easy : t.effort() <= 5.0 ? Grade::awkward : Grade::risky;
+    // Fingers of one hand that all go the same way are one movement: a tremolo of a fourth or fifth.
+    const bool as_one =
+        !both_hands(t) && !t.same_hand_contrary() && hops(t) == 0 && !little_moves(t) && !t.register_key();
+    Grade grade = t.effort() <= (as_one ? 3.3 : 2.6) ? Grade::easy
+                  : t.effort() <= 5.0                ? Grade::awkward
+                                                     : Grade::risky;
     const bool strange = !charted && t.moves().size() > 1; // two fingers on what no chart has
-    if (t.same_hand_contrary() || hops(t) > 0 || both_hands(t) || strange || std::abs(error_cents) > 25.0)
+    if (t.same_hand_contrary() || hops(t) > 0 || both_hands(t) || strange || std::abs(error_cents) > 20.0)
         grade = worst(grade, Grade::awkward);
     if (both_hands(t) && (strange || little_moves(t)) && std::abs(error_cents) > 15.0)
         grade = Grade::risky;

@@ -21,8 +21,11 @@ constexpr double rest_is_worth = 6.0; // seconds of playing that a second of res
 std::vector<TimedNote> timed(const Performed& p)
 {
     std::vector<TimedNote> notes = timed_notes(p.line, p.instrument().transposition, p.settings.tempo_scale);
-    for (std::size_t i = 0; i < notes.size(); ++i)
+    for (std::size_t i = 0; i < notes.size(); ++i) {
         notes[i].silent = p.note(i).silent;
+        if (p.printed(i).grace) // it leads into its note on one stroke
+            notes[i].slurred_to_next = true;
+    }
     return notes;
 }
 

@@ -30,6 +30,19 @@ constexpr double rocking_gap_s = 0.8;                       // between two cross
 constexpr std::array<double, 2> extension_limits{4.0, 6.5}; // notes a second
 constexpr int twelfth = 19;
 
+/// The fingers as they are needed at once: what is laid down early over a throat note, for what comes later,
+/// may come when it likes.
+Hands needed(const Performed& p, std::size_t at, std::size_t neighbour)
+{
+    const Choice& choice = p.part.choices[at];
+    if (choice.fingering.use != FingeringUse::resonance || p.written(neighbour) > throat_high)
+        return choice.hands;
+    for (const Candidate& way : p.book.chart().ways(p.note(at).written))
+        if (way.fingering.primary)
+            return way.hands;
+    return choice.hands;
+}
+
 /// The change of fingers into a note from the one before it.
 struct Change {
     std::size_t into;
@@ -65,13 +78,13 @@ Cause cause_of(const Change& change, const SlurSpeed& speed)
 {
     if (change.moves.little_finger_slide() && speed.limit == SlurLimit::fingers)
         return Cause::little_finger;
-    if (speed.limit == SlurLimit::hangs ||
-        (change.down() && change.other_register() && speed.limit == SlurLimit::new_register))
+    const bool wide = speed.limit == SlurLimit::new_register || speed.limit == SlurLimit::wide;
+    if (speed.limit == SlurLimit::hangs || (change.down() && wide))
         return Cause::hanging;
-    if (change.over_the_break() && !change.register_key_alone() && speed.limit != SlurLimit::new_register)
-        return Cause::crossing;
-    if (speed.limit != SlurLimit::fingers)
+    if (speed.limit != SlurLimit::fingers && speed.limit != SlurLimit::break_step)
         return Cause::leap;
+    if (change.over_the_break() && !change.register_key_alone())
+        return Cause::crossing;
     const bool few = change.moves.moves().size() <= 3;
     if (change.moves.same_hand_contrary() || (few && change.moves.hands_contrary()))
         return Cause::contrary;
@@ -160,8 +173,9 @@ void find_rocking(const Performed& p, const std::vector<Change>& changes, std::v
             if (spot.grade != Grade::easy) {
                 // Its crossings are told of once.
                 std::erase_if(spots, [&](const Spot& s) {
-                    return (s.cause == Cause::crossing || s.cause == Cause::leap) && s.from >= spot.from &&
-                           s.to <= spot.to;
+                    const bool over =
+                        s.cause == Cause::crossing || s.cause == Cause::leap || s.cause == Cause::hanging;
+                    return over && s.from >= spot.from && s.to <= spot.to;
                 });
                 spots.push_back(spot);
             }
@@ -188,9 +202,13 @@ void find_held_alternates(const Performed& p, std::vector<Spot>& spots)
         const auto usual = primary_row(p.instrument(), p.note(i).written);
         if (!usual)
             continue;
+        const std::string& name = choice.fingering.name;
+        const bool passing =
+            choice.fingering.use == FingeringUse::trill ||
+            (choice.as_asked && (name == "fork" || name == "one-and-one" || name == "one-and-two"));
         const double cents = p.instrument().blowing_at(choice.blown_as, p.note(i).dynamic).cents -
                              p.instrument().blowing_at(*usual, p.note(i).dynamic).cents;
-        if (choice.fingering.use != FingeringUse::trill && std::abs(cents) < out_of_tune_cents)
+        if (!passing && !(choice.as_asked && std::abs(cents) >= out_of_tune_cents))
             continue;
         Spot spot{Cause::colour};
         spot.grade = Grade::awkward;
@@ -233,7 +251,8 @@ void finger_rules(const Performed& p, std::vector<Spot>& spots)
         if (within_one_ornament(p, from, into) || p.silence_before(into) > rest_s)
             continue;
         const Choice &a = p.part.choices[from], &b = p.part.choices[into];
-        changes.push_back({into, a.fingering, b.fingering, Transition(a.hands, b.hands), p.joined_into(into),
+        const Transition moves(needed(p, from, into), needed(p, into, from));
+        changes.push_back({into, a.fingering, b.fingering, moves, p.joined_into(into),
                            rate_between(p.until_next(from), p.until_next(into))});
     }
     std::vector<Spot> found;

@@ -41,13 +41,14 @@ Grade heard_grade(const Performed& p, const Spot& spot)
 {
     const Heard& h = spot.heard;
     const double note_ms = 1e3 * p.seconds(spot.to);
+    const bool low = p.instrument().transposition <= -14;
     switch (spot.cause) {
     case Cause::speech: {
-        const double late = p.instrument().transposition <= -14 ? late_low_speech_ms : late_speech_ms;
+        const double late = low ? late_low_speech_ms : late_speech_ms;
         if (!h.arrived)
             return Grade::risky;
-        return h.speech_ms && *h.speech_ms > late && *h.speech_ms > share_spoken * note_ms ? Grade::awkward
-                                                                                           : Grade::easy;
+        const bool heard_late = h.speech_ms && *h.speech_ms > late && *h.speech_ms > share_spoken * note_ms;
+        return worst(spot.grade, heard_late ? Grade::awkward : Grade::easy);
     }
     case Cause::pitch: {
         const double off = h.cents ? std::abs(*h.cents) : 0.0;
@@ -61,6 +62,9 @@ Grade heard_grade(const Performed& p, const Spot& spot)
     }
     default:
         if (!is_change(spot.cause) || !h.settle_ms)
+            return spot.grade;
+        // Our low clarinets need up to 350 ms to stand; players' do not.
+        if (low && note_ms < 1.2 * late_low_speech_ms)
             return spot.grade;
         if (!h.arrived)
             return worst(spot.grade, Grade::risky);
@@ -146,7 +150,8 @@ std::vector<Spot> merged(const Performed& p, std::vector<Spot> spots)
 void drop_shadows(std::vector<Spot>& spots)
 {
     const auto shadows = [](const Spot& big, const Spot& small) {
-        return is_change(big.cause) && is_change(small.cause) && &big != &small && big.from <= small.from &&
+        const bool of_fingers = small.cause == Cause::fingers || small.cause == Cause::contrary;
+        return is_change(big.cause) && of_fingers && &big != &small && big.from <= small.from &&
                big.to >= small.to && big.to - big.from > small.to - small.from && big.grade >= small.grade;
     };
     std::vector<Spot> kept;

@@ -140,7 +140,8 @@ void note_rules(const Performed& p, std::vector<Spot>& spots)
             spots.push_back(*spot);
         if (p.printed(i).figure)
             continue;
-        if (p.seconds(i) >= long_note_s && std::abs(cents_left(p, i)) >= lip_leaves_cents)
+        const bool own_way = p.part.choices[i].as_asked && !p.part.choices[i].fingering.primary;
+        if (p.seconds(i) >= long_note_s && (own_way || std::abs(cents_left(p, i)) >= lip_leaves_cents))
             to_be_heard(Cause::pitch, i);
         const bool late = p.written(i) >= altissimo_from ||
                           (p.note(i).dynamic <= soft_speech_level && p.written(i) >= clarion_from) ||

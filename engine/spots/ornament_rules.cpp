@@ -10,8 +10,7 @@ namespace
 {
 
 constexpr int lowest_smear = 74;        // written D5: below it pads, not fingers, would have to glide
-constexpr int open_holes_from = 64;     // E4 to F-sharp4: one finger drawn off its hole
-constexpr int smallest_smear = 2;       // semitones, where only one finger can be drawn
+constexpr int smallest_smear = 2;       // semitones, further down: fingers drawn off their holes
 constexpr int falls_from = 81;          // A5: from here lip and tract can fall
 constexpr int free_flutter_to = 74;     // written D5
 constexpr double softest_flutter = 2.6; // ladder level: about p
@@ -75,6 +74,9 @@ std::optional<Spot> to_and_fro(const Performed& p, const Group& group)
     const double fastest = share * ways.front().notes_per_s;
     const double span = p.note(group.to).start_s - p.note(group.from).start_s;
     const double rate = span > 0.0 ? double(group.to - group.from) / span : 0.0;
+    const Transition moves(ways.front().lower.hands, ways.front().upper.hands);
+    if (moves.moves().size() == 1 && moves.register_key() && std::abs(main - other) >= 12)
+        spot.cause = Cause::speech; // easy for the thumb; the upper note lags (common practice, no source)
     if (tremolo && rate > measured_margin * fastest) {
         spot.grade = std::min(Grade::risky, harder(spot.grade, 1));
         spot.pace = Pace{rate, {fastest, Pace::unlimited, Pace::unlimited}};
@@ -82,14 +84,26 @@ std::optional<Spot> to_and_fro(const Performed& p, const Group& group)
     return spot.grade == Grade::easy ? std::nullopt : std::optional(spot);
 }
 
-Grade grade_of_slide(int from, int to)
+/// Whether all that happens is that fingers are drawn off open holes.
+bool drawn_off_holes(const Performed& p, int from, int to)
+{
+    const Chart& chart = p.book.chart();
+    if (chart.ways({from}).empty() || chart.ways({to}).empty())
+        return false;
+    const Transition moves(chart.ways({from}).front().hands, chart.ways({to}).front().hands);
+    return std::ranges::all_of(moves.moves(), [](const FingerMove& move) {
+        return move.motion == Motion::lifts && !is_little(move.finger);
+    });
+}
+
+Grade grade_of_slide(const Performed& p, int from, int to)
 {
     const int low = std::min(from, to);
     if (over(from, to, throat_high))
         return Grade::unplayable; // every hole would have to shut together
     if (low <= throat_high) {     // chalumeau and throat
-        const bool one_finger = low >= open_holes_from && low < throat_low;
-        return to > from && one_finger && to - from <= smallest_smear ? Grade::awkward : Grade::risky;
+        return to > from && to - from <= smallest_smear && drawn_off_holes(p, from, to) ? Grade::easy
+                                                                                        : Grade::risky;
     }
     if (low < lowest_smear)
         return Grade::risky;
@@ -110,7 +124,7 @@ std::optional<Spot> run_or_slide(const Performed& p, const Group& group)
     spot.from = group.from;
     spot.to = last;
     if (group.figure.kind == OrnamentKind::slide) {
-        spot.grade = grade_of_slide(from, to);
+        spot.grade = grade_of_slide(p, from, to);
     } else {
         if (!over(from, to, throat_high) && !over(from, to, clarion_high))
             return {};
