@@ -2,11 +2,11 @@
 #include "engine/spelling/basis.h"
 
 #include "engine/spelling/fifths.h"
+#include "engine/spelling/harmony.h"
 #include "engine/spelling/key.h"
 #include "engine/spelling/transposed.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
@@ -25,110 +25,6 @@ constexpr int fewest_quarters = 16, fewest_notes = 16, fewest_notes_far_off = 48
 constexpr double clearly_better = 0.12; // of correlation
 constexpr double fits_at_all = 0.25;
 constexpr double against = 0.05; // the notes speak against what the signature says
-
-using Twelve = std::array<double, 12>;
-
-double mean(const Twelve& v)
-{
-    double sum = 0.0;
-    for (const double x : v)
-        sum += x;
-    return sum / 12.0;
-}
-
-double spread(const Twelve& v)
-{
-    const double middle = mean(v);
-    double sum = 0.0;
-    for (const double x : v)
-        sum += (x - middle) * (x - middle);
-    return sum;
-}
-
-/// Durations by pitch class in windows of so many quarters, of the part and of all others.
-class Windows
-{
-public:
-    Windows(double width, double end)
-        : width_(width), own_(std::size_t(std::clamp(std::ceil(end / width), 0.0, 200'000.0))),
-          others_(own_.size())
-    {
-    }
-
-    void add_own(const Note& note, int number) { add(own_, note, number); }
-    void add_other(const Note& note, int number) { add(others_, note, number); }
-
-    /// Windows in which both have something to say.
-    int both() const
-    {
-        int count = 0;
-        for (std::size_t w = 0; w < own_.size(); ++w)
-            count += spread(own_[w]) * spread(others_[w]) > 1e-12;
-        return count;
-    }
-
-    /// Mean correlation with the part `semitones` higher, each window by the time the part plays in it.
-    double agreement(int semitones) const
-    {
-        double sum = 0.0, weights = 0.0;
-        for (std::size_t w = 0; w < own_.size(); ++w) {
-            const Twelve &own = own_[w], &others = others_[w];
-            const double squares = spread(own) * spread(others);
-            if (squares <= 1e-12)
-                continue;
-            const double own_mean = mean(own), others_mean = mean(others);
-            double cross = 0.0;
-            for (int pc = 0; pc < 12; ++pc)
-                cross += (own[std::size_t(pc)] - own_mean) *
-                         (others[std::size_t(positive_mod(pc + semitones, 12))] - others_mean);
-            sum += own_mean * cross / std::sqrt(squares);
-            weights += own_mean;
-        }
-        return weights > 0.0 ? sum / weights : 0.0;
-    }
-
-private:
-    void add(std::vector<Twelve>& windows, const Note& note, int number) const
-    {
-        const double start = std::max(0.0, note.start_quarter) / width_;
-        const double end =
-            std::min((note.start_quarter + note.length_quarters) / width_, double(windows.size()));
-        for (auto w = std::size_t(start); double(w) < end; ++w)
-            windows[w][std::size_t(positive_mod(number, 12))] +=
-                std::max(0.0, std::min(end, double(w + 1)) - std::max(start, double(w)));
-    }
-
-    double width_;
-    std::vector<Twelve> own_, others_;
-};
-
-/// The part beside the others, twice: by the quarter, so that a passing harmony does not agree with the next
-/// one's notes, and by four quarters, so that two voices that are rarely on one tone can be compared at all.
-/// The mean of both counts.
-class Harmony
-{
-public:
-    explicit Harmony(double end) : fine_(1.0, end), coarse_(4.0, end) {}
-    void add_own(const Note& note, int number)
-    {
-        fine_.add_own(note, number);
-        coarse_.add_own(note, number);
-    }
-    void add_other(const Note& note)
-    {
-        const int number = int(std::lround(note.sounding.number));
-        fine_.add_other(note, number);
-        coarse_.add_other(note, number);
-    }
-    int quarters() const { return fine_.both(); }
-    double agreement(int semitones) const
-    {
-        return 0.5 * (fine_.agreement(semitones) + coarse_.agreement(semitones));
-    }
-
-private:
-    Windows fine_, coarse_;
-};
 
 int most_common(const std::vector<int>& values)
 {

@@ -44,7 +44,8 @@ constexpr bool in_signature(int fifths, int key) noexcept
     return fifths >= key - 1 && fifths <= key + 5;
 }
 
-/// "F♯4", "E♭5", "C𝄪5": the name, with the octave of the chromatic number it stands for (60 = C4).
+/// "F#4", "Eb5", "C##5": the name, written as `pitch_number` reads it, with the octave of the chromatic
+/// number it stands for (60 = C4).
 std::string spelled_name(int number, NoteName);
 
 } // namespace canebrake

@@ -44,11 +44,14 @@ bool is_double(const Page& page, std::size_t i)
     return std::abs(page.note(i).printed_alter) >= 2;
 }
 
-/// A double sharp that leads: the next note of another pitch is the next letter, a semitone up.
-bool leads_up(const Page& page, std::size_t i)
+/// A double sharp that leads in a key of many accidentals: to the tonic of its minor key, or on the spot, the
+/// next note of another pitch being the next letter a semitone up.
+bool leading(const Page& page, std::size_t i)
 {
     if (page.note(i).printed_alter != 2 || std::abs(page.keys[i]) < 5)
         return false;
+    if (proper_double_sharp(page.places[i], page.keys[i]))
+        return true;
     std::size_t next = i + 1;
     while (next < page.size() && page.note(next).printed == page.note(i).printed)
         ++next;
@@ -66,7 +69,7 @@ void find_doubles(const Page& page, std::vector<ReadingFinding>& findings)
     ReadingFinding* open = nullptr;
     std::string first_name;
     for (std::size_t i = 0; i < page.size(); ++i) {
-        if (!is_double(page, i) || leads_up(page, i))
+        if (!is_double(page, i) || leading(page, i))
             continue;
         if (open == nullptr || page.bar(i) > page.bar(open->to) + 1) {
             first_name = page.name(i);
@@ -96,13 +99,14 @@ void find_remote_keys(const Page& page, std::vector<ReadingFinding>& findings)
 {
     for (std::size_t i = 0; i < page.size();) {
         std::size_t end = i;
-        int leading = 0;
+        int leading_notes = 0;
         for (; end < page.size() && page.keys[end] == page.keys[i]; ++end)
-            leading += is_double(page, end) && leads_up(page, end);
+            leading_notes += is_double(page, end) && leading(page, end);
         if (std::abs(page.keys[i]) > 5) {
             std::string detail = "the signature has " + signature_words(page.keys[i]);
-            if (leading > 0)
-                detail += ", and " + times(leading, "a double sharp", "double sharps") + " for leading notes";
+            if (leading_notes > 0)
+                detail +=
+                    ", and " + times(leading_notes, "a double sharp", "double sharps") + " for leading notes";
             findings.push_back(
                 {i, end - 1, Grade::awkward, ReadingFinding::remote_key, detail, int(end - i)});
         }

@@ -32,8 +32,8 @@ struct ReadingFinding {
 /// remote_key: one finding for each stretch in six or seven accidentals that has notes.
 ///
 /// double_accidental: one for each run of bars with double accidentals. In keys of five accidentals and more
-/// a double sharp that goes up to the next letter by a semitone is the proper leading note: it does not
-/// count, but a remote key's sentence mentions it.
+/// a double sharp is the proper leading note if it belongs to the signature's minor key or goes up to the
+/// next letter by a semitone: it does not count, but a remote key's sentence mentions it.
 ///
 /// misspelt_chromatic: a note outside its key that lies a step or a plain third from both neighbours but is
 /// written as an augmented or diminished interval to both, when its other name would make both plain; or one

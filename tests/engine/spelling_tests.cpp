@@ -108,9 +108,11 @@ TEST_CASE("places on the line of fifths and names are one to one", "[spelling][i
     CHECK(name_at(6) == NoteName{3, 1});   // F sharp
     CHECK(name_at(-2) == NoteName{6, -1}); // B flat
     CHECK(name_at(13) == NoteName{3, 2});  // F double sharp
-    CHECK(spelled_name(71, {0, -1}) == "C♭5");
-    CHECK(spelled_name(60, {6, 1}) == "B♯3");
-    CHECK(spelled_name(60, {1, -2}) == "D𝄫4");
+    CHECK(spelled_name(71, {0, -1}) == "Cb5");
+    CHECK(spelled_name(60, {6, 1}) == "B#3");
+    CHECK(spelled_name(60, {1, -2}) == "Dbb4");
+    for (const char* name : {"C4", "F#3", "Bb5", "Ebb4", "F##5", "Cb4", "B#4"})
+        CHECK(spelled_name(*pitch_number(name), printed_name(named_note(name))) == name);
 }
 
 TEST_CASE("all fifteen major scales and their minors have seven letters in order", "[spelling]")
