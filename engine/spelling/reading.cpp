@@ -13,17 +13,22 @@ namespace canebrake
 namespace
 {
 
-/// The line with what every rule asks of a note.
+/// The printed notes with what every rule asks of them. What an ornament was written out into is not on the
+/// page.
 struct Page {
     explicit Page(const Line& of) : line(of)
     {
-        for (const Note& note : line.notes) {
+        for (std::size_t i = 0; i < line.notes.size(); ++i) {
+            const Note& note = line.notes[i];
+            if (note.figure && note.figure->role != 0)
+                continue;
+            printed.push_back(i);
             places.push_back(fifths_of(printed_name(note)));
             keys.push_back(key_at(line.keys, note.start_quarter));
         }
     }
-    std::size_t size() const { return line.notes.size(); }
-    const Note& note(std::size_t i) const { return line.notes[i]; }
+    std::size_t size() const { return printed.size(); }
+    const Note& note(std::size_t i) const { return line.notes[printed[i]]; }
     int bar(std::size_t i) const { return note(i).source.bar_index; }
     std::string name(std::size_t i) const { return spelled_name(note(i).printed, printed_name(note(i))); }
     /// Whether a note follows the one before without a rest.
@@ -34,7 +39,8 @@ struct Page {
     }
 
     const Line& line;
-    std::vector<int> places, keys; // on the line of fifths; signature in force
+    std::vector<std::size_t> printed; // indices into the line
+    std::vector<int> places, keys;    // on the line of fifths; signature in force
 };
 
 // ---- double accidentals
@@ -129,13 +135,15 @@ bool strange(int apart)
     return std::abs(apart) >= 7;
 }
 
-/// Its other name within single accidentals that is plain beside both neighbours, or none (0 shift).
+/// The way to its other name, if that is plain beside both neighbours and no stranger itself (E♯, B♯, C♭, F♭
+/// outside their keys, or a double accidental); else 0.
 int better_shift(const Page& page, std::size_t i)
 {
     for (const int shift : {-12, 12}) {
         const int place = page.places[i] + shift;
-        if (std::abs(name_at(place).alter) <= 1 && plain(page.places[i - 1] - place) &&
-            plain(page.places[i + 1] - place))
+        const bool stranger = place < -6 || place > 10;
+        if ((!stranger || in_signature(place, page.keys[i])) && std::abs(name_at(place).alter) <= 1 &&
+            plain(page.places[i - 1] - place) && plain(page.places[i + 1] - place))
             return shift;
     }
     return 0;
@@ -220,6 +228,10 @@ std::vector<ReadingFinding> hard_to_read(const Line& line)
     find_remote_keys(page, findings);
     find_doubles(page, findings);
     find_misspelt(page, findings);
+    for (ReadingFinding& finding : findings) {
+        finding.from = page.printed[finding.from];
+        finding.to = page.printed[finding.to];
+    }
     std::stable_sort(findings.begin(), findings.end(),
                      [](const ReadingFinding& a, const ReadingFinding& b) { return a.from < b.from; });
     return findings;

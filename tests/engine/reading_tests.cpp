@@ -103,7 +103,8 @@ TEST_CASE("strange intervals on both sides need company to be a finding", "[read
     const auto many = findings("E4 Ab4 E4 Ab4 E4 Ab4 E4 C4");
     REQUIRE(many.size() == 1);
     CHECK(many[0].count == 3);
-    CHECK(findings("E4 G#4 E4 G#4 E4 G#4 E4 C4").empty()); // the cause taken away
+    CHECK(findings("E4 G#4 E4 G#4 E4 G#4 E4 C4").empty());   // the cause taken away
+    CHECK(findings("C#4 C4 C#4 C4 C#4 C4 C#4 B#3").empty()); // B sharp would be no easier
 }
 
 TEST_CASE("ordinary chromatic writing is not nagged at", "[reading]")
@@ -115,6 +116,21 @@ TEST_CASE("ordinary chromatic writing is not nagged at", "[reading]")
     CHECK(findings("A4 G#4 F4 E4 | F4 G#4 A4 B4").empty()); // harmonic minor's augmented second
     CHECK(findings("B4 D5 F5 G#5 | F5 D5 B4 G#4").empty()); // diminished seventh
     CHECK(findings("G4 F#4 G4 C#5 | D5 Eb5 D5 C5").empty());
+}
+
+TEST_CASE("what an ornament is written out into is not on the page", "[reading]")
+{
+    Line line = printed_line("C5 D5 E5 F5 | G5 F5 E5 D5", 6);
+    respell(line.notes, line.keys);
+    line.notes[2].ornaments.push_back({OrnamentKind::trill, 2, 0, 1, 1});
+    line.notes[6].ornaments.push_back({OrnamentKind::turn, 1, 0, 2, 1});
+    Line written_out = line;
+    write_out_ornaments(written_out);
+    REQUIRE(written_out.notes.size() > line.notes.size() + 4);
+    const auto found = hard_to_read(written_out);
+    REQUIRE(found.size() == 1); // the six sharps
+    CHECK(found[0].from == 0);
+    CHECK(found[0].to == written_out.notes.size() - 1);
 }
 
 TEST_CASE("what we name ourselves is easy to read", "[reading][twin]")

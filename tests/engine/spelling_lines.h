@@ -20,7 +20,7 @@ inline Note named_note(const std::string& text)
     Note note;
     note.printed_step = int(letters.find(text[0]));
     for (const char c : text.substr(1, text.size() - 2))
-        note.printed_alter += c == '#' ? 1 : -1;
+        note.printed_alter += c == '#' ? 1 : -1; // "B#3" sounds C4: the octave is the letter's
     note.printed = 12 * (text.back() - '0' + 1) + natural[note.printed_step] + note.printed_alter;
     note.sounding.number = note.printed;
     return note;
