@@ -11,7 +11,7 @@ namespace canebrake
 // between two names of one pitch. On it the seven notes of a key signature with n sharps are n−1 … n+5, and
 // the interval between two names is their distance: up to 5 the plain ones (fifth, major second, minor third,
 // major third, minor second), 6 the tritone, 7 the chromatic semitone, 8 and more the augmented and
-// diminished ones. (D. Temperley, The Cognition of Basic Musical Structures, 2001, chapter 5.)
+// diminished ones. (D. Temperley, The Cognition of Basic Musical Structures, 2001, chapter 5; from memory.)
 
 /// A note's name without its octave: step 0 = C … 6 = B, alter in semitones.
 struct NoteName {

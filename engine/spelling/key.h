@@ -25,8 +25,8 @@ struct KeyEstimate {
 
 /// The key of a stretch: durations summed by pitch class, correlated with the probe-tone profile of each of
 /// the 24 keys; the highest correlation wins (C. L. Krumhansl, Cognitive Foundations of Musical Pitch, 1990,
-/// chapter 4, the Krumhansl–Schmuckler method; profiles by C. L. Krumhansl and E. J. Kessler, Psychological
-/// Review 89, 1982). Empty: no tones, or all twelve alike.
+/// chapter 4 from memory, the Krumhansl–Schmuckler method; profiles by C. L. Krumhansl and E. J. Kessler,
+/// Psychological Review 89, 1982). Empty: no tones, or all twelve alike.
 std::optional<KeyEstimate> estimate_key(std::span<const Tone>);
 
 /// Correlation of durations by pitch class with one key's profile.
