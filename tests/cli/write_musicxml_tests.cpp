@@ -394,6 +394,56 @@ TEST_CASE("values show the beat, tuplets are bracketed and beams follow the beat
     CHECK(shown("meter 3/4 rest bar 3/16 C5 1/16 D5 1/8 E5 F5 1/4 rest").substr(0, 13) == "| rest-bar | ");
 }
 
+TEST_CASE("a tempo that slows as words say comes back as words, any other change in steps", "[write]")
+{
+    // What the reader takes "rit." for: 80 % at the end of the next bar, or where the next number stands.
+    Line line = typed("1/1 C5 D5 E5 F5 G5 A5 B5 C6");
+    SECTION("to a new tempo")
+    {
+        line.tempo = {{0.0, 120.0}, {6.0, 120.0, true}, {8.0, 96.0}, {8.0, 120.0}, {8.0, 72.0}};
+        CHECK(written(line, plain_layout()).find(">rit.<") != std::string::npos);
+        line.tempo = {{0.0, 120.0}, {6.0, 120.0, true}, {8.0, 96.0}, {8.0, 72.0}};
+    }
+    SECTION("to the end of the next bar, and back")
+    {
+        line.tempo = {{0.0, 120.0},  {6.0, 120.0, true},  {12.0, 96.0},
+                      {12.0, 120.0}, {24.0, 120.0, true}, {32.0, 138.0}};
+    }
+    const Line back = read_musicxml(written(line, plain_layout()), "written").parts[0];
+    const TempoMap meant(line.tempo), heard(back.tempo);
+    for (double quarter = 0.0; quarter <= 32.0; quarter += 0.5)
+        CHECK(heard.seconds_at(quarter) == Approx(meant.seconds_at(quarter)).margin(1e-6));
+}
+
+TEST_CASE("a long change of tempo is written in steps that keep its time", "[write]")
+{
+    Line line = typed("1/1 C5 D5 E5 F5 G5 A5 B5 C6");
+    line.tempo = {{0.0, 60.0}, {2.5, 60.0, true}, {30.0, 140.0}};
+    std::vector<std::string> remarks;
+    const std::string xml = write_musicxml(line, plain_layout(), remarks);
+    CHECK(remarks == std::vector<std::string>{"1 gradual changes of tempo are written in steps"});
+    CHECK(schema_complaint(xml) == "");
+    const Line back = read_musicxml(xml, "written").parts[0];
+    const TempoMap meant(line.tempo), heard(back.tempo);
+    for (double quarter = 0.0; quarter <= 32.0; quarter += 0.5)
+        CHECK(heard.seconds_at(quarter) == Approx(meant.seconds_at(quarter)).margin(0.02));
+    CHECK(heard.tempo_at(31.0) == Approx(140.0));
+}
+
+TEST_CASE("a part that changes its clarinet transposes anew from there", "[write]")
+{
+    Line line = typed("1/4 C5 D5 E5 F5");
+    line.notes[2].sounding.number -= 1.0; // the A clarinet
+    line.notes[3].sounding.number -= 1.0;
+    line.notes[1].sounding.number += 0.5; // a quarter tone sharp is no other clarinet
+    const std::string xml = written(line, plain_layout());
+    CHECK(schema_complaint(xml) == "");
+    CHECK(xml.find("<accidental>quarter-sharp</accidental>") != std::string::npos);
+    const Line back = read_musicxml(xml, "written").parts[0];
+    for (std::size_t i = 0; i < 4; ++i)
+        CHECK(back.notes[i].sounding == line.notes[i].sounding);
+}
+
 TEST_CASE("a line's annotations are printed at their notes", "[write]")
 {
     const Line line = typed("1/4 C5 grace D5 E5 by R B4 1/1 F5");
