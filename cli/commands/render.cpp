@@ -150,14 +150,14 @@ TrillBook& TrillBooks::of(const std::string& instrument)
                : books_.try_emplace(instrument, instrument_named(instrument), kit_).first->second;
 }
 
-Score score_of(const LineRequest& request)
+Score score_asked_for(const LineRequest& request)
 {
     return request.phrase ? read_phrase(*request.phrase) : read_score(request.line);
 }
 
 PartToPlay part_to_play(const LineRequest& request, TrillBooks& books)
 {
-    return part_to_play(choose_part(score_of(request), request.part), request, books);
+    return part_to_play(choose_part(score_asked_for(request), request.part), request, books);
 }
 
 PartToPlay part_to_play(Line chosen, const LineRequest& request, TrillBooks& books)

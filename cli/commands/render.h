@@ -46,6 +46,6 @@ PartToPlay part_to_play(const LineRequest&, TrillBooks&);
 PartToPlay part_to_play(Line, const LineRequest&, TrillBooks&);
 
 /// Reads what the request names: a file, or the typed phrase.
-Score score_of(const LineRequest&);
+Score score_asked_for(const LineRequest&);
 
 } // namespace canebrake

@@ -50,7 +50,7 @@ Performance::Performance(const Instrument& instrument, const Line& line, const R
                          Part part)
     : instrument_(instrument), line_(line), settings_(settings),
       skill_(settings.own_skill.value_or(skill(settings.player))), tempo_(line.tempo, settings.tempo_scale),
-      part_(std::move(part))
+      part_(std::move(part)), tick_s_(double(control_tick) / (settings.rate.value * settings.oversampling))
 {
     // The bore follows the air's sound speed; a maker's A4 scales it whole (the player's other barrel).
     const double warm = breath_air(settings.temperature).sound_speed_mps / breath_air({25.0}).sound_speed_mps;
@@ -253,7 +253,10 @@ Control Performance::control(double time_s)
     }
     const PlannedNote& note = part_.notes[at_];
     const bool from_slur = slurred_into(at_);
-    const double since = time_s - (from_slur ? note.start_s : note.stroke_s);
+    // The tongue lets go on a tick: within one its release takes half as long or twice, and that decides
+    // which register a soft note of the upper clarion speaks in.
+    const double stroke_s = std::round(note.stroke_s / tick_s_) * tick_s_;
+    const double since = time_s - (from_slur ? note.start_s : stroke_s);
     Control c = held(at_, time_s);
 
     if (!from_slur) {

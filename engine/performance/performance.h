@@ -65,6 +65,7 @@ private:
     Skill skill_;
     TempoMap tempo_;
     Part part_;
+    double tick_s_;                                 // from one control to the next
     std::vector<double> phrase_start_, phrase_end_; // of the slur each note belongs to
     double base_cents_;
     std::vector<double> barrel_cents_; // one a note; empty: the barrel is home

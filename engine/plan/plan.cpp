@@ -28,6 +28,12 @@ bool crosses_break(const Fingering& a, const Fingering& b)
     return (is_throat(a) && clarion(b)) || (clarion(a) && is_throat(b));
 }
 
+/// High notes on the second register of short tubes (thumb off, open): quick to reach, flat, late to speak.
+bool overblown_throat(const Fingering& f)
+{
+    return f.written.number >= first_altissimo && f.register_number == 2;
+}
+
 /// Fingers of the right hand, and of the left below the index, do next to nothing to a throat note.
 double laid_down(const Candidate& from, const Candidate& to)
 {
@@ -51,7 +57,8 @@ double PlanCosts::note(const Candidate& c, const PlanNote& note) const
         return c.habit + tuning + (prepares_ ? 2.0 : 1000.0);
     case FingeringUse::alternate:
         return c.habit + tuning + (prepares_ ? 0.3 + 0.7 * held : 2.0 + 4.0 * held) +
-               (note.tongued && c.fingering.written.number >= first_altissimo ? 3.0 : 0.0);
+               (note.tongued && c.fingering.written.number >= first_altissimo ? 3.0 : 0.0) +
+               (overblown_throat(c.fingering) ? 8.0 * held + (note.tongued ? 6.0 : 0.0) : 0.0);
     case FingeringUse::trill:
         return c.habit + tuning + 22.0 * held + (prepares_ ? 0.0 : 2.0);
     }

@@ -142,3 +142,18 @@ TEST_CASE("a tongued note lands in its register whatever was played before it", 
         }
     }
 }
+
+TEST_CASE("a soft clarion note speaks whenever it begins, between two ticks too", "[note][invariant]")
+{
+    // Sixteen starts that fall at all places between two control ticks (32 samples).
+    std::string words = "tempo 123.7 pp 1/8";
+    for (int i = 0; i < 16; ++i)
+        words += i % 2 == 0 ? " G5 rest" : " A5 rest";
+    const Rendered sound = rendered(words, settings_of(Player::studio));
+    for (std::size_t i = 0; i < sound.notes.size(); ++i) {
+        const NoteMeasure heard = sound.measure(i);
+        CAPTURE(i, sound.notes[i].start_s, heard.settled_hz, heard.speaking_s);
+        CHECK(heard.in_register);
+        CHECK(heard.speaking_s < 0.100);
+    }
+}
