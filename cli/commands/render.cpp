@@ -84,15 +84,19 @@ void say_remarks(const PartToPlay& part, const Sequence& sequence, const Console
 std::vector<ToldNote> told_notes(const Sequence& sequence)
 {
     std::vector<ToldNote> told;
-    for (const Sequence::Piece& piece : sequence.pieces())
-        for (const PlannedNote& note : piece.rendering.notes()) {
-            if (note.silent)
+    for (const Sequence::Piece& piece : sequence.pieces()) {
+        const auto& notes = piece.rendering.notes();
+        for (std::size_t i = 0; i < notes.size(); ++i) {
+            if (notes[i].silent)
                 continue;
-            const double start_s = piece.offset_s + note.start_s;
+            const double start_s = piece.offset_s + notes[i].start_s;
             if (!told.empty())
                 told.back().end_s = std::min(told.back().end_s, start_s);
-            told.push_back({start_s, piece.offset_s + note.end_s, note.target_hz});
+            told.push_back({start_s,
+                            piece.offset_s + std::min(notes[i].end_s, piece.rendering.sounding_end(i)),
+                            notes[i].target_hz});
         }
+    }
     return told;
 }
 

@@ -155,6 +155,24 @@ void choose_fingerings(Part& part, TrillBook& book, const Line& line, const Skil
 
 } // namespace
 
+double sounding_end(const Part& part, const Line& line, std::size_t at)
+{
+    const PlannedNote& note = part.notes[at];
+    const auto marks = line.notes[note.line_note].articulations;
+    const double length = note.end_s - note.start_s;
+    if (part.joined[at])
+        return note.end_s;
+    if (at + 1 < part.notes.size() && part.notes[at + 1].stroke_s > part.notes[at + 1].start_s)
+        return std::max(note.end_s, part.notes[at + 1].stroke_s); // the tongue is late
+    if (marks & art_staccatissimo)
+        return note.start_s + std::max(0.05, 0.3 * length);
+    if (marks & art_staccato)
+        return note.start_s + std::max(0.06, 0.55 * length);
+    if (marks & art_detached_legato)
+        return note.end_s - std::min(0.03, 0.2 * length);
+    return note.end_s;
+}
+
 Part prepare_part(TrillBook& book, const Line& line, const RenderSettings& settings)
 {
     Part part;

@@ -24,4 +24,7 @@ struct Part {
 /// strokes come late, and one that would come after half its note is left out.
 Part prepare_part(TrillBook&, const Line&, const RenderSettings&);
 
+/// When a note's sound stops being driven, seconds: before its end if its marks say so.
+double sounding_end(const Part&, const Line&, std::size_t note);
+
 } // namespace canebrake

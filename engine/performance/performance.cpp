@@ -224,20 +224,7 @@ Control Performance::held(std::size_t note, double time_s) const
 
 double Performance::sounding_end(std::size_t at) const
 {
-    const PlannedNote& note = part_.notes[at];
-    const auto marks = line_.notes[note.line_note].articulations;
-    const double length = note.end_s - note.start_s;
-    if (part_.joined[at])
-        return note.end_s;
-    if (at + 1 < part_.notes.size() && part_.notes[at + 1].stroke_s > part_.notes[at + 1].start_s)
-        return std::max(note.end_s, part_.notes[at + 1].stroke_s); // the tongue is late
-    if (marks & art_staccatissimo)
-        return note.start_s + std::max(0.05, 0.3 * length);
-    if (marks & art_staccato)
-        return note.start_s + std::max(0.06, 0.55 * length);
-    if (marks & art_detached_legato)
-        return note.end_s - std::min(0.03, 0.2 * length);
-    return note.end_s;
+    return canebrake::sounding_end(part_, line_, at);
 }
 
 Control Performance::control(double time_s)

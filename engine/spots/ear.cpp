@@ -80,7 +80,7 @@ Heard Ear::change_into(std::size_t into)
 Heard Ear::note(std::size_t at)
 {
     const PlannedNote& note = rendering_.notes()[at];
-    const double end_s = std::min(note.end_s, note.start_s + longest_note_s);
+    const double end_s = std::min(rendering_.sounding_end(at), note.start_s + longest_note_s);
     const Slice slice = listen(slurred_into(at) ? run_up(at - 1) : at, end_s);
     const NoteMeasure measure =
         measure_note(slice.between(note.start_s, end_s, rate_), rate_, note.target_hz);
@@ -97,11 +97,12 @@ Heard Ear::beside(std::size_t at, std::size_t neighbour)
 {
     const auto& notes = rendering_.notes();
     const auto [first, last] = std::minmax(at, neighbour);
-    const double end_s = std::min(notes[last].end_s, notes[last].start_s + longest_note_s);
+    const double end_s = std::min(rendering_.sounding_end(last), notes[last].start_s + longest_note_s);
     const Slice slice = listen(slurred_into(first) ? run_up(first - 1) : first, end_s);
     const auto measured = [&](std::size_t i) {
-        return measure_note(slice.between(notes[i].start_s, std::min(notes[i].end_s, end_s), rate_), rate_,
-                            notes[i].target_hz);
+        return measure_note(
+            slice.between(notes[i].start_s, std::min(rendering_.sounding_end(i), end_s), rate_), rate_,
+            notes[i].target_hz);
     };
     const NoteMeasure here = measured(at), there = measured(neighbour);
     Heard heard;

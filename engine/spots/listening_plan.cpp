@@ -63,13 +63,15 @@ Place place_of(const Performed& p, const Part& part, const Spot& spot)
     if (place.how == Listens::to_the_change) {
         // Of a run, its first change; the ear would find any other as good.
         place.note = spot.from + 1;
-        if (spot.cause == Cause::rocking || place.note >= p.size())
-            for (std::size_t i = spot.from + 1; i <= spot.to; ++i)
-                if (part.choices[i].fingering.register_number !=
-                    part.choices[i - 1].fingering.register_number) {
-                    place.note = i;
-                    break;
-                }
+        // Of rocking, a crossing, slurred if there is one.
+        const auto crosses = [&](std::size_t i) {
+            return part.choices[i].fingering.register_number != part.choices[i - 1].fingering.register_number;
+        };
+        if (spot.cause == Cause::rocking)
+            for (const bool slurred : {false, true})
+                for (std::size_t i = spot.to; i > spot.from; --i)
+                    if (crosses(i) && (!slurred || part.joined[i - 1]))
+                        place.note = i;
         place.other = place.note - 1;
     } else if (place.how == Listens::beside && !in_throat(p.note(place.note).written)) {
         std::swap(place.note, place.other);

@@ -22,7 +22,10 @@ struct Performed {
     const Note& printed(std::size_t i) const { return line.notes[part.notes[i].line_note]; }
     int written(std::size_t i) const { return part.notes[i].written.number; }
     std::size_t size() const { return part.notes.size(); }
-    double seconds(std::size_t i) const { return note(i).end_s - note(i).start_s; } ///< it sounds
+    double seconds(std::size_t i) const
+    {
+        return sounding_end(part, line, i) - note(i).start_s;
+    }                                           ///< it sounds
     double until_next(std::size_t i) const;     ///< from its start to the next note's; the last: to its end
     double silence_before(std::size_t i) const; ///< 0 for a note that follows at once; 10 s before the first
     bool joined_into(std::size_t i) const { return i > 0 && part.joined[i - 1]; }

@@ -110,6 +110,10 @@ const std::vector<std::string>& Rendering::remarks() const
 {
     return state_->remarks;
 }
+double Rendering::sounding_end(std::size_t note) const
+{
+    return state_->performance->sounding_end(note);
+}
 double Rendering::duration_s() const
 {
     return state_->duration_s;

@@ -84,7 +84,8 @@ public:
     const std::vector<PlannedNote>& notes() const;
     /// One line for each note that is off the instrument: bar, beat, note, range.
     const std::vector<std::string>& remarks() const;
-    double duration_s() const; ///< with the last note's tail, and the room's
+    double sounding_end(std::size_t note) const; ///< s; a staccato note ends before the next begins
+    double duration_s() const;                   ///< with the last note's tail, and the room's
     std::uint64_t total_samples() const;
     /// Goes to a note, forwards or back, and starts there as from silence: the note is tongued, whatever came
     /// before it. Fingers and breath are those of the whole line. Sound begins a little before the note.
