@@ -171,7 +171,9 @@ Casting cast(const Line& line, const std::string& instrument, const std::string&
                                     title(here),
                                     start_s - free_s,
                                     change_time(before->printed, here.printed),
-                                    here.why};
+                                    here.why,
+                                    begins.source,
+                                    begins.start_quarter};
             casting.remarks.push_back(verdict(change));
             casting.changes.push_back(std::move(change));
         }

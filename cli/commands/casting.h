@@ -17,6 +17,8 @@ struct InstrumentChange {
     double seconds = 0.0; ///< from the last note on the old to the first on the new
     ChangeTime wanted;
     std::string why; ///< what said so
+    Source source;   ///< of the first note on the new one
+    double quarter = 0.0;
 };
 
 /// Who plays what of a part: what each stretch is printed for, and what it is played on.

@@ -15,6 +15,7 @@ enum class ExitCode : int {
     needs_choice = 4, ///< several parts and none chosen
     off_range = 5,    ///< notes off the instrument, with --strict
     unwritable = 6,   ///< the destination cannot be written
+    spots_found = 7,  ///< spots as bad as --fail-on asks
 };
 
 constexpr ExitCode exit_code(Fault fault)

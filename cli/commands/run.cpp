@@ -7,6 +7,7 @@
 #include "cli/commands/instruments.h"
 #include "cli/commands/render.h"
 #include "cli/commands/render_options.h"
+#include "cli/commands/spots.h"
 
 #include <CLI/CLI.hpp>
 
@@ -29,7 +30,8 @@ const char* const exit_code_text = R"(Exit codes:
   3  the line cannot be read: missing, empty, damaged, not music
   4  the file has several parts: choose one with --part
   5  notes off the instrument: render with --strict, fingering always
-  6  the destination cannot be written; what was there is untouched)";
+  6  the destination cannot be written; what was there is untouched
+  7  spots: some are as bad as --fail-on says)";
 
 /// One line of text, whatever a library put into it.
 std::string one_line(std::string text)
@@ -51,16 +53,21 @@ ExitCode obey(std::span<const std::string> args, const Console& console)
 
     // What each command is called, and what it does once its words are read.
     RenderOptions render_options(*app.add_subcommand("render", "Play a line into a WAV file"));
+    SpotsOptions spots_options(
+        *app.add_subcommand("spots", "The places of a line that will cost rehearsal time"));
     FingeringOptions fingering_options(
         *app.add_subcommand("fingering", "Fingerings of a note, a slur or a trill, drawn"));
     InstrumentsOptions instruments_options(
         *app.add_subcommand("instruments", "The clarinet family: compass and tendencies"));
-    const std::array<std::pair<std::string, std::function<void()>>, 3> commands{{
+    ExitCode code = ExitCode::done;
+    const std::array<std::pair<std::string, std::function<void()>>, 4> commands{{
         {"render", [&] { render(render_options.request(), console); }},
+        {"spots", [&] { code = spots(spots_options.request(), console); }},
         {"fingering", [&] { fingering(fingering_options.request(), console); }},
         {"instruments", [&] { instruments(instruments_options.request(), console); }},
     }};
-    const std::string wanted = "wanted a command: render, fingering or instruments; see canebrake --help";
+    const std::string wanted =
+        "wanted a command: render, spots, fingering or instruments; see canebrake --help";
     const auto named = [&](const std::string& word) {
         return std::any_of(commands.begin(), commands.end(), [&](const auto& c) { return c.first == word; });
     };
@@ -84,7 +91,7 @@ ExitCode obey(std::span<const std::string> args, const Console& console)
     for (const auto& [name, obey_it] : commands)
         if (app.got_subcommand(name)) {
             obey_it();
-            return ExitCode::done;
+            return code;
         }
     throw InputError("found no command, " + wanted, Fault::usage);
 }

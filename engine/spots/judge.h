@@ -19,7 +19,8 @@ struct JudgeOptions {
 ///
 /// Rules find candidates (rules.h); the same change of fingers in the same surroundings is rendered once, by
 /// the player the settings name, and listened to. What is heard makes a verdict harder, never easier:
-///   - a slur that does not arrive at its note is risky at least; one that takes longer than 150 ms and half
+///   - a slur that does not arrive at its note (of 200 ms and more) is risky at least; one that takes longer
+///   than 150 ms and half
 ///     the note to settle is awkward at least;
 ///   - a note that does not settle in its register is risky; one that speaks in more than 150 ms (on low
 ///     instruments 350 ms) is awkward, if that is more than a third of it;

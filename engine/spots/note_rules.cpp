@@ -17,7 +17,7 @@ constexpr double long_note_s = 0.6;      // pitch of shorter ones nobody judges
 constexpr double lip_leaves_cents = 8.0; // so far off, it is worth listening
 constexpr int altissimo_from = 85, clarion_from = 71;
 constexpr double soft_speech_level = 1.5;
-constexpr double shortest_speech_s = 0.1;
+constexpr double shortest_speech_s = 0.25; // a shorter note is over before anybody is sure
 
 /// Lowest written notes at which a soft entrance is awkward and risky.
 struct EntranceLimits {

@@ -1,0 +1,125 @@
+// SPDX-License-Identifier: MIT
+#include "cli/commands/spots.h"
+
+#include "cli/commands/events.h"
+
+#include <nlohmann/json.hpp>
+
+#include <cmath>
+
+namespace canebrake
+{
+namespace
+{
+
+using Json = nlohmann::ordered_json;
+
+double rounded(double value, double steps_per_unit)
+{
+    return std::round(value * steps_per_unit) / steps_per_unit + 0.0; // never "-0.0"
+}
+
+Json number(const std::optional<double>& value, double steps_per_unit = 10.0)
+{
+    return value && std::isfinite(*value) ? Json(rounded(*value, steps_per_unit)) : Json();
+}
+
+Json text(const std::string& words)
+{
+    return words.empty() ? Json() : Json(words);
+}
+
+Json place(const SpotPlace& at)
+{
+    return {{"bar", at.bar},
+            {"beat", rounded(at.beat, 1e4)},
+            {"rehearsal_mark", text(at.rehearsal)},
+            {"source", text(at.source)}};
+}
+
+Json heard(const Heard& h)
+{
+    return {{"dip_db", number(h.dip_db)},
+            {"settle_ms", number(h.settle_ms)},
+            {"speaking_ms", number(h.speech_ms)},
+            {"cents", number(h.cents)},
+            {"level_change_db", number(h.jump_db)},
+            {"tone_change", number(h.tone_change, 100.0)},
+            {"in_register", h.arrived}};
+}
+
+Json spot_json(const SpotReport& spot)
+{
+    Json notes = Json::array(), again = Json::array();
+    for (const auto& [written, sounding] : spot.notes)
+        notes.push_back({{"written", written}, {"sounding", sounding}});
+    for (const SpotPlace& at : spot.again)
+        again.push_back(place(at));
+    const bool listened = !heard_in_words(spot.heard).empty();
+    return {{"number", spot.number},
+            {"cause", word(spot.cause)},
+            {"grade", word(spot.grade)},
+            {"from", place(spot.at)},
+            {"to", place(spot.until)},
+            {"start_s", rounded(spot.start_s, 1e3)},
+            {"end_s", rounded(spot.end_s, 1e3)},
+            {"instrument", text(spot.instrument)},
+            {"notes", notes},
+            {"first_and_last_only", spot.more_notes},
+            {"sentence", spot.sentence},
+            {"easy_up_to_quarter_tempo", number(spot.safe_tempo)},
+            {"marked_quarter_tempo", number(spot.marked_tempo)},
+            {"heard", listened ? heard(spot.heard) : Json()},
+            {"heard_ideal", spot.ideal && listened ? heard(*spot.ideal) : Json()},
+            {"times", spot.again.size() + 1},
+            {"again", again},
+            {"if", text(spot.assumed)},
+            {"other_kit", text(spot.kit)},
+            {"in_the_score", text(spot.exposure)},
+            {"exposure_weight", spot.weight},
+            {"new", spot.fresh}};
+}
+
+} // namespace
+
+std::string spots_json(const SpotsReport& report, const SpotsRequest& request)
+{
+    const Reading reading = request.settings.kit.reading;
+    Json parts = Json::array();
+    for (const PartReport& part : report.parts) {
+        Json spots = Json::array();
+        for (const SpotReport& spot : part.spots)
+            if (spot.grade >= request.least)
+                spots.push_back(spot_json(spot));
+        parts.push_back({{"part_id", part.part_id},
+                         {"part_name", part.part_name},
+                         {"instrument", part.instrument},
+                         {"playable", part.playable()},
+                         {"awkward", part.count(Grade::awkward)},
+                         {"risky", part.count(Grade::risky)},
+                         {"unplayable", part.count(Grade::unplayable)},
+                         {"bars_with_notes", part.bars},
+                         {"easy_bars", part.easy_bars},
+                         {"waived", part.waived},
+                         {"best_suited", text(part.best_suited)},
+                         {"best_suited_because", text(part.best_suited_words)},
+                         {"assumed", part.assumptions},
+                         {"remarks", part.remarks},
+                         {"spots", spots}});
+    }
+    const Json json{{"schema", "canebrake-spots"},
+                    {"version", 1},
+                    {"line",
+                     {{"file", request.phrase ? Json() : Json(request.line.string())},
+                      {"phrase", request.phrase ? Json(*request.phrase) : Json()}}},
+                    {"player", player_name(request.settings.player)},
+                    {"reading", reading == Reading::prepared    ? "prepared"
+                                : reading == Reading::rehearsed ? "rehearsed"
+                                                                : "sight"},
+                    {"parts", parts},
+                    {"chairs", report.chairs},
+                    {"not_judged", report.not_judged}};
+    return json.dump(1, ' ', false, Json::error_handler_t::replace) + '\n';
+}
+
+} // namespace canebrake
