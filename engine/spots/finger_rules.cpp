@@ -68,6 +68,17 @@ double rate_between(double first_s, double second_s)
     return 1.0 / std::sqrt(counted(first_s) * counted(second_s));
 }
 
+/// Times its tempo, two notes follow each other at `rate`: once the longer of them is unhurried, only the
+/// shorter gives more time. 0: at no tempo.
+double share_for(double rate, double first_s, double second_s)
+{
+    const auto [shorter, longer] = std::minmax(first_s, second_s);
+    const double share = rate * std::sqrt(shorter * longer);
+    if (rate * unhurried_s <= 1.0)
+        return 0.0;
+    return longer <= share * unhurried_s ? share : rate * rate * shorter * unhurried_s;
+}
+
 bool within_one_ornament(const Performed& p, std::size_t a, std::size_t b)
 {
     const auto &x = p.printed(a).figure, &y = p.printed(b).figure;
@@ -131,6 +142,14 @@ std::optional<Spot> judged(const Performed& p, const Change& change)
         pace.ease(1);
     spot.pace = pace;
     spot.grade = pace.grade();
+    const std::size_t from = change.into - 1;
+    const double limit = pace.limits[std::size_t(p.settings.kit.reading)];
+    const auto fixed = [&](std::size_t i) { return p.printed(i).grace || p.printed(i).figure; };
+    if (pace.rate > limit)
+        spot.safe_at = share_for(limit, p.until_next(from), p.until_next(change.into));
+    spot.at_any_tempo = fixed(from) || fixed(change.into) || (pace.rate > limit && spot.safe_at == 0.0);
+    if (spot.at_any_tempo)
+        spot.safe_at = 0.0;
     spot.with_lever = with_lever(p, change, spot);
     // Only the ear knows whether the air column follows the fingers.
     const bool to_be_heard =
@@ -231,6 +250,9 @@ void join_chains(std::vector<Spot>& spots)
             if (spot.grade > last->grade ||
                 spot.pace->rate / spot.pace->limits[0] > last->pace->rate / last->pace->limits[0])
                 last->pace = spot.pace;
+            if (spot.safe_at > 0.0 && (last->safe_at == 0.0 || spot.safe_at < last->safe_at))
+                last->safe_at = spot.safe_at;
+            last->at_any_tempo = last->at_any_tempo || spot.at_any_tempo;
             last->grade = worst(last->grade, spot.grade);
         } else {
             joined.push_back(spot);

@@ -18,7 +18,7 @@ constexpr double slow_settling_ms = 150.0, share_of_note = 0.5;
 constexpr double late_speech_ms = 150.0, late_low_speech_ms = 350.0, share_spoken = 1.0 / 3.0;
 constexpr double shortest_heard_ms = 200.0;
 constexpr double off_cents = 15.0, far_off_cents = 30.0;
-constexpr double heard_jump_db = 3.0, heard_tone = 1.2;
+constexpr double heard_jump_db = 2.0, heard_tone = 1.1;
 
 bool is_change(Cause cause)
 {
@@ -169,7 +169,7 @@ double safe_share(const Spot& spot, Reading reading)
 {
     if (spot.safe_at > 0.0)
         return spot.safe_at;
-    if (!spot.pace || spot.cause == Cause::breath || spot.cause == Cause::endurance)
+    if (!spot.pace || spot.at_any_tempo || spot.cause == Cause::breath || spot.cause == Cause::endurance)
         return 0.0;
     const std::size_t step = of_the_fingers(spot.cause) ? std::size_t(reading) : 0;
     const double limit = spot.pace->limits[step];

@@ -109,6 +109,7 @@ struct Spot {
     std::size_t from = 0, to = 0; ///< first and last note: the two of a slur, all of a run, or one note
     std::optional<Pace> pace{};   ///< where speed decides
     double safe_at = 0.0;         ///< times its tempo it would be easy; 0: no tempo helps, or it is not fast
+    bool at_any_tempo = false;    ///< its notes are as quick at any: grace notes, small notes of ornaments
     SlurLimit limit{};            ///< of a slur
     Heard heard{};                ///< by the player who was asked for
     std::optional<Heard> ideal{}; ///< by the one who does everything a keyboard promises
