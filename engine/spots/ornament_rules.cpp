@@ -135,7 +135,8 @@ std::optional<Spot> run_or_slide(const Performed& p, const Group& group)
         spot.pace = Pace{
             rate, {share * chromatic_over_break[0], share * chromatic_over_break[1] * 1.05, Pace::unlimited}};
         spot.grade = spot.pace->grade();
-        // It begins earlier rather than run faster: slower helps when the last half of its note is not enough.
+        // It begins earlier rather than run faster: slower helps when the last half of its note is not
+        // enough.
         const double half_s = 0.5 * (p.note(last).start_s - p.note(group.from).start_s);
         if (rate > spot.pace->limits[0])
             spot.safe_at = std::min(1.0, spot.pace->limits[0] * half_s / double(last - run));
