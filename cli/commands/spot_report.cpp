@@ -2,13 +2,14 @@
 #include "cli/commands/spot_report.h"
 
 #include "cli/commands/events.h"
-#include "engine/spelling/basis.h"
+#include "engine/plan/tongue.h"
 #include "engine/spelling/reading.h"
 #include "engine/spelling/transposed.h"
 
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <set>
 
@@ -58,6 +59,73 @@ void name_notes(SpotReport& report, const Performed& p, const Spot& spot)
     report.notes = std::move(names);
 }
 
+/// The worst grade of the tongue there, had this player two strokes.
+std::optional<Grade> with_double_tongue(const Performed& p, const Spot& spot)
+{
+    if (p.settings.kit.double_tongue)
+        return {};
+    Kit kit = p.settings.kit;
+    kit.level = p.settings.player;
+    kit.double_tongue = true;
+    const auto notes = timed_notes(p.line, p.instrument().transposition, p.settings.tempo_scale);
+    const auto here = std::span(notes).subspan(spot.from, spot.to - spot.from + 1);
+    Grade grade = Grade::easy;
+    for (const TongueRun& run : tongue_runs(here, kit, p.instrument().tongue_factor))
+        grade = worst(grade, run.grade);
+    return grade;
+}
+
+/// The same trill on an instrument with an articulated C-sharp/G-sharp, where that key is in play.
+std::optional<Grade> with_articulated_key(const Performed& p, const Spot& spot)
+{
+    constexpr std::array key_notes{61, 80}; // written C♯4, G♯5
+    if (p.settings.kit.articulated_c_sharp)
+        return {};
+    int low = p.written(spot.from), high = low;
+    for (std::size_t i = spot.from; i <= spot.to; ++i) {
+        low = std::min(low, p.written(i));
+        high = std::max(high, p.written(i));
+    }
+    if (std::none_of(key_notes.begin(), key_notes.end(), [&](int n) { return n == low || n == high; }))
+        return {};
+    Kit kit = p.settings.kit;
+    kit.articulated_c_sharp = true;
+    TrillBook book(p.instrument(), kit);
+    const auto& ways = book.ways({low}, high - low);
+    if (ways.empty())
+        return {};
+    return harder(ways.front().grade, -int(kit.reading));
+}
+
+/// What one more item of the kit would make of a spot; empty: nothing milder.
+std::string other_kit(const Performed& p, const Spot& spot)
+{
+    std::optional<Grade> milder;
+    const char* item = "";
+    switch (spot.cause) {
+    case Cause::little_finger:
+        milder = spot.with_lever;
+        item = "a left A-flat/E-flat lever";
+        break;
+    case Cause::tongue:
+        milder = with_double_tongue(p, spot);
+        item = "double tonguing";
+        break;
+    case Cause::breath:
+        if (!p.settings.kit.circular_breathing)
+            milder = Grade::easy;
+        item = "circular breathing";
+        break;
+    case Cause::trill:
+        milder = with_articulated_key(p, spot);
+        item = "an articulated C-sharp/G-sharp key";
+        break;
+    default:
+        return "";
+    }
+    return milder && *milder < spot.grade ? fmt::format("with {} it is {}", item, word(*milder)) : "";
+}
+
 SpotReport told(const JudgedPart& part, const JudgedPart::Stretch& stretch, const Spot& spot)
 {
     const Performed p = part.performed(stretch);
@@ -84,8 +152,7 @@ SpotReport told(const JudgedPart& part, const JudgedPart::Stretch& stretch, cons
     report.ideal = spot.ideal;
     for (const std::size_t i : spot.again)
         report.again.push_back(place_of(whole, p.printed(i).source));
-    if (spot.with_lever)
-        report.kit = fmt::format("with a left A-flat/E-flat lever it is {}", word(*spot.with_lever));
+    report.kit = other_kit(p, spot);
     report.for_player = player_words(p, spot);
     if (spot.cause == Cause::breath)
         for (const AirSpan& span : p.part.breaths.spans)

@@ -34,17 +34,28 @@ std::string interval(int semitones)
         return names[std::size_t(size)];
     if (size == 19)
         return "twelfth";
-    if (size == 24)
-        return "two octaves";
-    return size < 24 ? fmt::format("{} over an octave", names[std::size_t(size - 12)])
-                     : fmt::format("{} semitones", size);
+    const int octaves = size / 12;
+    std::string text = octaves == 1 ? "octave" : number_word(std::size_t(octaves)) + " octaves";
+    if (size % 12 != 0)
+        text += " and a" + std::string(size % 12 == 6 ? "n " : " ") + names[std::size_t(size % 12)];
+    return text;
 }
 
-/// "a fifth", "an octave".
+/// "a fifth", "an octave", "two octaves and a third".
 std::string an_interval(int semitones)
 {
     const std::string name = interval(semitones);
-    return name == "two octaves" ? name : (name[0] == 'o' || name[0] == 'a' ? "an " : "a ") + name;
+    if (std::abs(semitones) >= 24)
+        return name;
+    return (name[0] == 'o' || name[0] == 'a' ? "an " : "a ") + name;
+}
+
+/// By finger, with commas: the sentence around it has the semicolons.
+std::string fingers_in_words(const Transition& moves)
+{
+    std::string text = trilled_in_words(moves);
+    std::replace(text.begin(), text.end(), ';', ',');
+    return text;
 }
 
 /// All that moves from one fingering to the next, short: by finger where few do, else counted.
@@ -53,7 +64,7 @@ std::string moves_in_short(const Transition& moves)
     if (moves.moves().empty())
         return "nothing moves";
     if (moves.moves().size() <= 3)
-        return trilled_in_words(moves);
+        return fingers_in_words(moves);
     std::size_t down = 0, up = 0, over = 0;
     for (const FingerMove& move : moves.moves()) {
         if (move.finger == Finger::left_thumb && moves.register_key())
@@ -78,6 +89,13 @@ std::string moves_in_short(const Transition& moves)
     return text + " at once";
 }
 
+/// The low end of a clarinet is a flat, where it is no natural: E♭3, not D♯3.
+std::string lowest_name(int number)
+{
+    const std::string name = pitch_name(number);
+    return name.starts_with("D#") ? "Eb" + name.substr(2) : name;
+}
+
 std::string capital(std::string text)
 {
     if (!text.empty())
@@ -94,7 +112,7 @@ Transition moves_between(const Performed& p, std::size_t from, std::size_t to)
 std::string heard_of_change(const Heard& h)
 {
     if (!h.arrived)
-        return "the new note does not come in its register in time";
+        return "the new note does not come in its own register in time";
     if (!h.settle_ms)
         return "";
     const double dip = h.dip_db.value_or(0.0);
@@ -102,9 +120,9 @@ std::string heard_of_change(const Heard& h)
     if (dip >= 3.0)
         text = fmt::format("the sound sinks by {:.0f} dB between the notes", dip);
     if (*h.settle_ms >= 40.0)
-        text += fmt::format("{}it takes {:.0f} ms to stand", text.empty() ? "" : " and ", *h.settle_ms);
+        text += fmt::format("{}it takes {:.0f} ms to settle", text.empty() ? "" : " and ", *h.settle_ms);
     if (text.empty())
-        text = "this player still joins the notes";
+        text = "the notes are joined all the same, at a cost to the fingers";
     return text;
 }
 
@@ -150,15 +168,18 @@ std::string of_fingers(const Performed& p, const Spot& spot)
     case Cause::crossing:
         return fmt::format("{} to {} goes over the break {}: {}", a, b, speed, moves_in_short(moves));
     case Cause::leap:
-        return fmt::format("{} to {}, {} into another register and no twelfth, {}: {}", a, b,
+        return fmt::format("{} to {}, {}, changes register {}: {}", a, b,
                            an_interval(p.written(at + 1) - p.written(at)), speed, moves_in_short(moves));
     case Cause::hanging:
-        return fmt::format("Down {} from {} to {}, {}: the high note hangs on before the low one speaks",
-                           an_interval(p.written(at) - p.written(at + 1)), a, b, speed);
+        return fmt::format(
+            "Down {} from {} to {} {}: the high note tends to hang on before the low one speaks",
+            an_interval(p.written(at) - p.written(at + 1)), a, b, speed);
     case Cause::little_finger:
-        return fmt::format("{} to {}: {}, and there is no other finger for it", a, b, moves_in_short(moves));
+        return fmt::format("{} to {}: {}; what comes before and after leaves no other finger", a, b,
+                           moves_in_short(moves));
     case Cause::contrary:
-        return fmt::format("{} to {} {}: {}, fingers against each other", a, b, speed, moves_in_short(moves));
+        return fmt::format("{} to {} {}: {}; the fingers go against each other", a, b, speed,
+                           moves_in_short(moves));
     case Cause::extension:
         return fmt::format(
             "{} to {} {}: the keys below E3 lie under thumb and little fingers, and differ by maker", a, b,
@@ -178,7 +199,7 @@ std::string of_ornament(const Performed& p, const Spot& spot)
     const Transition moves(way.lower.hands, way.upper.hands);
     std::string text =
         fmt::format("{} {} to {}, best by: {}", spot.cause == Cause::trill ? "Trill" : "Tremolo",
-                    written_name(p, low), written_name(p, high), trilled_in_words(moves));
+                    written_name(p, low), written_name(p, high), fingers_in_words(moves));
     if (std::abs(way.error_cents) >= 15.0)
         text += fmt::format("; {} by {:.0f} cents", way.error_cents < 0.0 ? "narrow" : "wide",
                             std::abs(way.error_cents));
@@ -211,15 +232,16 @@ std::string of_throat(const Performed& p, const Spot& spot)
 {
     const std::size_t throat = in_throat(p.note(spot.from).written) ? spot.from : spot.to;
     const std::size_t other = throat == spot.from ? spot.to : spot.from;
-    std::string text = fmt::format("{} is a throat note with few fingers down, beside the full tube of {}",
-                                   written_name(p, throat), written_name(p, other));
+    std::string text =
+        fmt::format("{}, a throat note with few fingers down, stands beside {} on the long tube",
+                    written_name(p, throat), written_name(p, other));
     const double jump = spot.heard.jump_db.value_or(0.0);
     if (std::abs(jump) >= 1.0)
-        text += fmt::format(": {:.0f} dB {}", std::abs(jump), jump < 0.0 ? "weaker" : "stronger");
+        text += fmt::format(": it sounds {:.0f} dB {}", std::abs(jump), jump < 0.0 ? "weaker" : "stronger");
     const double tone = spot.heard.tone_change.value_or(1.0);
     if (std::abs(tone - 1.0) >= 0.1)
-        text += fmt::format("{} {:.0f} % {}", std::abs(jump) >= 1.0 ? "," : ":", 100.0 * std::abs(tone - 1.0),
-                            tone > 1.0 ? "brighter and thinner" : "duller");
+        text += fmt::format("{}{:.0f} % {}", std::abs(jump) >= 1.0 ? " and " : ": it sounds ",
+                            100.0 * std::abs(tone - 1.0), tone > 1.0 ? "brighter and thinner" : "duller");
     return text;
 }
 
@@ -238,11 +260,11 @@ std::string of_speech(const Performed& p, const Spot& spot)
 
 std::string of_entrance(const Performed& p, const Spot& spot)
 {
-    std::string text = fmt::format("{} is to {} at {}, softer than so high a note is sure to speak",
-                                   written_name(p, spot.from), p.joined_into(spot.from) ? "come" : "begin",
-                                   dynamic_name(p.note(spot.from).dynamic));
+    std::string text = fmt::format(
+        "{} {} at {}: so high and so soft it is not sure to speak", written_name(p, spot.from),
+        p.joined_into(spot.from) ? "is slurred into" : "begins", dynamic_name(p.note(spot.from).dynamic));
     if (!spot.heard.arrived)
-        text += "; here it does not come in its register";
+        text += "; here it does not come in its own register";
     else if (spot.heard.speech_ms && *spot.heard.speech_ms >= 60.0)
         text += fmt::format("; here it takes {:.0f} ms", *spot.heard.speech_ms);
     return text;
@@ -253,12 +275,12 @@ std::string of_tongue(const Performed& p, const Spot& spot)
     const double limit = spot.pace->limits[spot.grade == Grade::awkward ? 0
                                            : spot.grade == Grade::risky ? 1
                                                                         : 2];
-    std::string text = fmt::format("{:.1f} strokes a second for {:.1f} s; {} tongue is {} up to {:.1f}",
+    std::string text = fmt::format("{:.1f} strokes a second for {:.1f} s; {} tongue {} {:.1f}",
                                    spot.pace->rate, p.note(spot.to).start_s - p.note(spot.from).start_s,
                                    p.settings.kit.double_tongue ? "the" : "a single",
-                                   spot.grade == Grade::awkward ? "at ease"
-                                   : spot.grade == Grade::risky ? "fairly sure"
-                                                                : "possible at all",
+                                   spot.grade == Grade::awkward ? "is at ease up to"
+                                   : spot.grade == Grade::risky ? "is fairly sure up to"
+                                                                : "goes no faster than",
                                    limit);
     if (spot.lost > 0)
         text +=
@@ -268,13 +290,12 @@ std::string of_tongue(const Performed& p, const Spot& spot)
 
 std::string of_breath(const Performed& p, const Spot& spot)
 {
-    std::string text =
-        fmt::format("{:.0f} s to be played on one breath, which lasts {:.0f} s at this dynamic with ease",
-                    spot.pace->rate, spot.pace->limits[0]);
+    std::string text = fmt::format("{:.0f} s on one breath, which at this dynamic lasts {:.0f} s with ease",
+                                   spot.pace->rate, spot.pace->limits[0]);
     for (const AirSpan& span : p.part.breaths.spans)
         if (span.from == spot.from && span.break_after != AirSpan::none && span.break_after + 1 < p.size()) {
             const Source& before = p.printed(span.break_after).source;
-            text += fmt::format("; least harm is done by a breath after {} in bar {}",
+            text += fmt::format("; a breath does least harm after {} in bar {}",
                                 written_name(p, span.break_after), before.bar);
         }
     return text;
@@ -319,8 +340,8 @@ std::string sentence(const Performed& p, const Spot& spot)
     }
     case Cause::colour:
         text = fmt::format(
-            "{} is held {:.1f} s on its {} fingering, good in passing: the tone or the pitch gives "
-            "it away",
+            "{} is held for {:.1f} s on its {} fingering, which is good in passing; held, its tone or "
+            "its pitch stands out",
             written_name(p, spot.from), p.seconds(spot.from), p.part.choices[spot.from].fingering.name);
         break;
     case Cause::trill:
@@ -354,8 +375,9 @@ std::string sentence(const Performed& p, const Spot& spot)
         text = of_breath(p, spot);
         break;
     case Cause::range:
-        text = fmt::format("{} is not on the {} ({} to {}); it is left silent", written_name(p, spot.from),
-                           p.instrument().title, pitch_name(p.instrument().lowest.number),
+        text = fmt::format("{} is not on the {} ({} to {}); the rest is judged without it",
+                           written_name(p, spot.from), p.instrument().title,
+                           lowest_name(p.instrument().lowest.number),
                            pitch_name(p.instrument().top_extreme.number));
         break;
     case Cause::height:
@@ -363,18 +385,18 @@ std::string sentence(const Performed& p, const Spot& spot)
                            pitch_name(spot.grade == Grade::awkward ? p.instrument().top_section.number
                                                                    : p.instrument().top_professional.number),
                            spot.grade == Grade::awkward ? "the top of comfort in a section"
-                                                        : "the top most professionals will sign for");
+                                                        : "the top for most professionals");
         break;
     case Cause::endurance:
         text =
-            fmt::format("{:.0f} minutes without a rest for the lip, loud and high playing counted more; the "
+            fmt::format("{:.0f} minutes without a rest for the lip (loud and high playing counts more); the "
                         "player and the teacher decide what is too much",
                         (p.note(spot.to).end_s - p.note(spot.from).start_s) / 60.0);
         break;
     case Cause::flutter:
-        text = fmt::format("Flutter-tongue on {}: free up to D5, it chokes {} ", written_name(p, spot.from),
-                           p.note(spot.from).dynamic < 2.6 ? "high and soft" : "higher up");
-        text.pop_back();
+        text =
+            fmt::format("Flutter-tongue on {}: it is free up to D5 and chokes {}", written_name(p, spot.from),
+                        p.note(spot.from).dynamic < 2.6 ? "where it is high and soft" : "higher up");
         break;
     case Cause::change:
     case Cause::basis:
@@ -389,7 +411,7 @@ const char* title(Cause cause)
     static constexpr std::array<const char*, cause_count> titles{"over the break",
                                                                  "to and fro over the break",
                                                                  "leap between registers",
-                                                                 "slur that may hang",
+                                                                 "leap down that may hang",
                                                                  "little-finger slide",
                                                                  "contrary fingers",
                                                                  "fast fingers",
@@ -397,14 +419,14 @@ const char* title(Cause cause)
                                                                  "trill",
                                                                  "tremolo",
                                                                  "slide",
-                                                                 "soft high start",
+                                                                 "soft high note",
                                                                  "late speech",
                                                                  "throat note",
                                                                  "pitch",
                                                                  "fast tongue",
                                                                  "long breath",
                                                                  "off the instrument",
-                                                                 "high",
+                                                                 "high note",
                                                                  "low extension",
                                                                  "change of instrument",
                                                                  "pitch basis",
@@ -449,6 +471,7 @@ std::string player_words(const Performed& p, const Spot& spot)
 
 std::string heard_in_words(const Heard& h)
 {
+    constexpr double heard_cents = 5.0, heard_db = 1.0, heard_tone = 0.1; // what an ear notices
     std::vector<std::string> parts;
     if (!h.arrived)
         parts.push_back("not in its register");
@@ -458,12 +481,16 @@ std::string heard_in_words(const Heard& h)
         parts.push_back(fmt::format("settles {:.0f} ms", *h.settle_ms));
     if (h.speech_ms && h.arrived)
         parts.push_back(fmt::format("speaks {:.0f} ms", *h.speech_ms));
-    if (h.cents && h.arrived)
-        parts.push_back(fmt::format("{:+.0f} cents", std::abs(*h.cents) < 0.5 ? 0.0 : *h.cents));
-    if (h.jump_db)
-        parts.push_back(fmt::format("level {:+.0f} dB", std::abs(*h.jump_db) < 0.5 ? 0.0 : *h.jump_db));
-    if (h.tone_change)
-        parts.push_back(fmt::format("tone x{:.2f}", *h.tone_change));
+    if (h.cents && h.arrived && std::abs(*h.cents) >= heard_cents)
+        parts.push_back(fmt::format("{:+.0f} cents", *h.cents));
+    if (h.jump_db && std::abs(*h.jump_db) >= heard_db)
+        parts.push_back(fmt::format("level {:+.0f} dB", *h.jump_db));
+    if (h.tone_change && std::abs(*h.tone_change - 1.0) >= heard_tone)
+        parts.push_back(*h.tone_change > 1.0
+                            ? fmt::format("{:.0f} % brighter", 100.0 * (*h.tone_change - 1.0))
+                            : fmt::format("{:.0f} % darker", 100.0 * (1.0 - *h.tone_change)));
+    if (parts.empty() && h.cents)
+        return "in tune";
     std::string text;
     for (const std::string& part : parts)
         text += (text.empty() ? "" : ", ") + part;
