@@ -5,6 +5,7 @@
 #include "cli/commands/fingering.h"
 #include "cli/commands/fingering_options.h"
 #include "cli/commands/instruments.h"
+#include "cli/commands/remedy.h"
 #include "cli/commands/render.h"
 #include "cli/commands/render_options.h"
 #include "cli/commands/spots.h"
@@ -55,19 +56,22 @@ ExitCode obey(std::span<const std::string> args, const Console& console)
     RenderOptions render_options(*app.add_subcommand("render", "Play a line into a WAV file"));
     SpotsOptions spots_options(
         *app.add_subcommand("spots", "The places of a line that will cost rehearsal time"));
+    RemedyOptions remedy_options(
+        *app.add_subcommand("remedy", "Ways around the rough places, each judged again"));
     FingeringOptions fingering_options(
         *app.add_subcommand("fingering", "Fingerings of a note, a slur or a trill, drawn"));
     InstrumentsOptions instruments_options(
         *app.add_subcommand("instruments", "The clarinet family: compass and tendencies"));
     ExitCode code = ExitCode::done;
-    const std::array<std::pair<std::string, std::function<void()>>, 4> commands{{
+    const std::array<std::pair<std::string, std::function<void()>>, 5> commands{{
         {"render", [&] { render(render_options.request(), console); }},
         {"spots", [&] { code = spots(spots_options.request(), console); }},
+        {"remedy", [&] { remedy(remedy_options.request(), console); }},
         {"fingering", [&] { fingering(fingering_options.request(), console); }},
         {"instruments", [&] { instruments(instruments_options.request(), console); }},
     }};
     const std::string wanted =
-        "wanted a command: render, spots, fingering or instruments; see canebrake --help";
+        "wanted a command: render, spots, remedy, fingering or instruments; see canebrake --help";
     const auto named = [&](const std::string& word) {
         return std::any_of(commands.begin(), commands.end(), [&](const auto& c) { return c.first == word; });
     };

@@ -1,0 +1,110 @@
+// SPDX-License-Identifier: MIT
+#include "cli/commands/remedy.h"
+
+#include "cli/commands/events.h"
+
+#include <nlohmann/json.hpp>
+
+#include <cmath>
+
+namespace canebrake
+{
+namespace
+{
+
+using Json = nlohmann::ordered_json;
+
+double rounded(double value, double steps_per_unit)
+{
+    return std::round(value * steps_per_unit) / steps_per_unit + 0.0; // never "-0.0"
+}
+
+Json number(const std::optional<double>& value, double steps_per_unit = 10.0)
+{
+    return value && std::isfinite(*value) ? Json(rounded(*value, steps_per_unit)) : Json();
+}
+
+Json heard(const Heard& h)
+{
+    if (heard_in_words(h).empty())
+        return {};
+    return {{"dip_db", number(h.dip_db)},
+            {"settle_ms", number(h.settle_ms)},
+            {"speaking_ms", number(h.speech_ms)},
+            {"cents", number(h.cents)},
+            {"level_change_db", number(h.jump_db)},
+            {"tone_change", number(h.tone_change, 100.0)},
+            {"in_register", h.arrived}};
+}
+
+Json rate(const Figures& figures)
+{
+    return figures.pace ? Json(rounded(figures.pace->rate, 100.0)) : Json();
+}
+
+Json remedy_object(int spot, std::size_t index, const Remedy& remedy)
+{
+    Json passage;
+    if (remedy.passage)
+        passage = {{"from_quarter", rounded(remedy.passage->from, 1e4)},
+                   {"to_quarter", rounded(remedy.passage->to, 1e4)},
+                   {"rough_places_before", remedy.passage_before},
+                   {"rough_places_after", remedy.passage_after}};
+    return {{"number", std::to_string(spot) + '.' + std::to_string(index + 1)},
+            {"kind", word(remedy.idea.kind)},
+            {"what", remedy.idea.what},
+            {"price", remedy.idea.price},
+            {"grade_before", word(remedy.before.grade)},
+            {"grade_after", word(remedy.after.grade)},
+            {"left", remedy.left ? Json(word(*remedy.left)) : Json()},
+            {"heard_before", heard(remedy.before.heard)},
+            {"heard_after", heard(remedy.after.heard)},
+            {"rate_before", rate(remedy.before)},
+            {"rate_after", rate(remedy.after)},
+            {"quarter_tempo", number(remedy.tempo)},
+            {"instrument", remedy.idea.on.empty() ? Json() : Json(remedy.idea.on)},
+            {"passage", passage},
+            {"everywhere", remedy.everywhere},
+            {"score", rounded(remedy.score, 100.0)}};
+}
+
+} // namespace
+
+std::string remedy_json(const RemedyReport& report, const RemedyRequest& request)
+{
+    Json spots = Json::array();
+    for (const ToldRemedies& one : report.all) {
+        Json remedies = Json::array();
+        for (std::size_t i = 0; i < one.found.remedies.size(); ++i)
+            remedies.push_back(remedy_object(one.told.number, i, one.found.remedies[i]));
+        spots.push_back({{"number", one.told.number},
+                         {"cause", word(one.told.cause)},
+                         {"grade", word(one.told.grade)},
+                         {"bar", one.told.at.bar},
+                         {"beat", rounded(one.told.at.beat, 1e4)},
+                         {"sentence", one.told.sentence},
+                         {"times", one.told.again.size() + 1},
+                         {"changes_tried", one.found.tried},
+                         {"heard", heard(one.told.heard)},
+                         {"other_kit", one.told.kit.empty() ? Json() : Json(one.told.kit)},
+                         {"remedies", remedies}});
+    }
+    const Reading reading = request.settings.kit.reading;
+    const Json json{{"schema", "canebrake-remedy"},
+                    {"version", 1},
+                    {"line",
+                     {{"file", request.phrase ? Json() : Json(request.line.string())},
+                      {"phrase", request.phrase ? Json(*request.phrase) : Json()}}},
+                    {"player", player_name(request.settings.player)},
+                    {"reading", reading == Reading::prepared    ? "prepared"
+                                : reading == Reading::rehearsed ? "rehearsed"
+                                                                : "sight"},
+                    {"part_name", report.part_name},
+                    {"instrument", report.instrument},
+                    {"spot_count", report.spots},
+                    {"remarks", report.remarks},
+                    {"spots", spots}};
+    return json.dump(1, ' ', false, Json::error_handler_t::replace) + '\n';
+}
+
+} // namespace canebrake
