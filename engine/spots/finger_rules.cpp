@@ -25,7 +25,7 @@ constexpr double unhurried_s = 0.5;                         // a longer note giv
 constexpr double rest_s = 0.15;                             // behind so much silence fingers move unheard
 constexpr double held_s = 0.4;                              // so long a note is listened to
 constexpr double out_of_tune_cents = 15.0;                  // of an alternate, against the usual way
-constexpr std::array<double, 2> rocking_limits{2.0, 4.0};   // crossings a second; beyond the second risky
+constexpr std::array<double, 2> rocking_limits{2.1, 4.2};   // crossings a second (2 and 4, and a twentieth)
 constexpr double rocking_gap_s = 0.8;                       // between two crossings of one rocking
 constexpr std::array<double, 2> extension_limits{4.0, 6.5}; // notes a second
 constexpr int twelfth = 19;
