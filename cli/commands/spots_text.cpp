@@ -12,7 +12,7 @@ namespace canebrake
 namespace
 {
 
-constexpr std::size_t margin = 5;
+constexpr std::size_t margin = 5, width = 80;
 constexpr std::size_t most_remarks = 6, most_worst = 3, most_places = 8;
 
 std::string plural(std::size_t count, const char* what)
@@ -45,6 +45,26 @@ std::string line_of_words(const std::string& text)
     return std::string(margin, ' ') + wrapped(text, margin, margin) + '\n';
 }
 
+/// "3 times in all, in bars 46 and 47.": each bar once.
+std::string times_words(const SpotReport& spot)
+{
+    std::vector<SpotPlace> places{spot.at};
+    places.insert(places.end(), spot.again.begin(), spot.again.end());
+    std::stable_sort(places.begin(), places.end(),
+                     [](const SpotPlace& a, const SpotPlace& b) { return a.bar_index < b.bar_index; });
+    std::vector<std::string> bars;
+    for (const SpotPlace& place : places)
+        if (std::find(bars.begin(), bars.end(), place.bar) == bars.end())
+            bars.push_back(place.bar);
+    std::string text = fmt::format("{} in all, in bar{} ",
+                                   spot.again.size() == 1 ? "Twice" : plural(spot.again.size() + 1, "time"),
+                                   bars.size() == 1 ? "" : "s");
+    const std::size_t shown = std::min(bars.size(), most_places);
+    for (std::size_t i = 0; i < shown; ++i)
+        text += (i == 0 ? "" : i + 1 == bars.size() ? " and " : ", ") + bars[i];
+    return text + (shown < bars.size() ? " …" : ".");
+}
+
 std::string spot_text(const SpotReport& spot)
 {
     std::string head = fmt::format("{:>3}{} {:<11}{}", spot.number, spot.fresh ? "*" : " ", word(spot.grade),
@@ -72,14 +92,8 @@ std::string spot_text(const SpotReport& spot)
         text += line_of_words("Kit: " + spot.kit + '.');
     if (!spot.exposure.empty())
         text += line_of_words("In the score: " + spot.exposure + '.');
-    if (!spot.again.empty()) {
-        std::string bars;
-        for (std::size_t i = 0; i < std::min(spot.again.size(), most_places); ++i)
-            bars += (i == 0 ? "" : ", ") + spot.again[i].bar;
-        text += line_of_words(fmt::format("{} times in all; also in {} {}{}.", spot.again.size() + 1,
-                                          spot.again.size() == 1 ? "bar" : "bars", bars,
-                                          spot.again.size() > most_places ? " …" : ""));
-    }
+    if (!spot.again.empty())
+        text += line_of_words(times_words(spot));
     return text;
 }
 
@@ -95,6 +109,20 @@ std::vector<const SpotReport*> worst_first(const PartReport& part)
         return a->weight * double(a->again.size() + 1) > b->weight * double(b->again.size() + 1);
     });
     return spots;
+}
+
+/// What nobody can play as written. Where the file does not say how it is tongued, it may be meant otherwise.
+std::string only_if(const PartReport& part)
+{
+    std::string how;
+    for (const SpotReport& spot : part.spots) {
+        if (spot.grade != Grade::unplayable)
+            continue;
+        if (spot.assumed.empty() || (!how.empty() && how != spot.assumed))
+            return "Not playable as written";
+        how = spot.assumed;
+    }
+    return "Not playable if " + how;
 }
 
 std::string summary(const PartReport& part, const SpotsRequest& request)
@@ -114,7 +142,7 @@ std::string summary(const PartReport& part, const SpotsRequest& request)
                       awkward = part.count(Grade::awkward);
     std::string verdict = "Playable";
     if (unplayable > 0)
-        verdict = fmt::format("Not playable as written: {} unplayable", plural(unplayable, "place"));
+        verdict = fmt::format("{}: {} unplayable", only_if(part), plural(unplayable, "place"));
     if (risky + awkward == 0)
         verdict += unplayable > 0 ? "" : ", and nothing stands in the way";
     else
@@ -125,13 +153,18 @@ std::string summary(const PartReport& part, const SpotsRequest& request)
     text += wrapped(verdict, 0, 0) + '\n';
     const auto worst = worst_first(part);
     if (!worst.empty()) {
-        std::string places = "Worst: ";
-        for (std::size_t i = 0; i < std::min(worst.size(), most_worst); ++i)
-            places +=
-                fmt::format("{}{} in bar {}", i == 0 ? "" : ", ", title(worst[i]->cause), worst[i]->at.bar);
-        text += wrapped(places + ".", 0, 0) + '\n';
+        std::vector<std::string> places;
+        for (std::size_t i = 0; i < worst.size() && places.size() < most_worst; ++i) {
+            const std::string place = fmt::format("{} in bar {}", title(worst[i]->cause), worst[i]->at.bar);
+            if (std::find(places.begin(), places.end(), place) == places.end())
+                places.push_back(place);
+        }
+        std::string list;
+        for (const std::string& place : places)
+            list += (list.empty() ? "Worst: " : ", ") + place;
+        text += wrapped(list + ".", 0, 0) + '\n';
     }
-    if (!part.best_suited.empty())
+    if (!part.best_suited.empty() && !part.spots.empty())
         text += wrapped(part.best_suited_words, 0, 0) + '\n';
     if (part.waived > 0)
         text += fmt::format("{} waived and not told.\n", plural(part.waived, "spot"));
@@ -142,6 +175,23 @@ std::string summary(const PartReport& part, const SpotsRequest& request)
     if (part.remarks.size() > most_remarks)
         text += fmt::format("And {} more remarks.\n", part.remarks.size() - most_remarks);
     return text;
+}
+
+/// Lines that became longer than 80 columns when signs became words.
+std::string narrowed(const std::string& text)
+{
+    std::string result;
+    for (std::size_t from = 0; from < text.size();) {
+        const std::size_t to = std::min(text.find('\n', from), text.size());
+        const std::string line = text.substr(from, to - from);
+        const std::size_t indent = std::min(line.find_first_not_of(' '), line.size());
+        result += columns_of(line) <= width
+                      ? line
+                      : std::string(indent, ' ') + wrapped(line.substr(indent), indent, indent);
+        result += '\n';
+        from = to + 1;
+    }
+    return result;
 }
 
 } // namespace
@@ -179,7 +229,7 @@ std::string spots_text(const SpotsReport& report, const SpotsRequest& request)
     for (std::size_t i = 0; i < report.not_judged.size(); ++i)
         unjudged += (i == 0 ? "" : ", ") + report.not_judged[i];
     text += wrapped(unjudged + '.', 0, 0) + '\n';
-    return request.utf8 ? text : plain_ascii(text);
+    return request.utf8 ? text : narrowed(plain_ascii(text));
 }
 
 } // namespace canebrake

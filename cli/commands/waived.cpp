@@ -40,9 +40,9 @@ WaivedList::WaivedList(const std::filesystem::path& line) : path_(line.string() 
         throw InputError(path_.string() + ": found no list of waived spots, wanted " + wanted,
                          Fault::unreadable);
     };
-    if (!json.is_object() || json.value("schema", "") != "canebrake-waived")
+    if (!json.is_object() || !json.contains("schema") || json["schema"] != "canebrake-waived")
         damaged("JSON with the schema canebrake-waived; take the file away to begin anew");
-    if (json.value("version", 0) != 1)
+    if (!json.contains("version") || json["version"] != 1)
         damaged("version 1 of it");
     for (const auto& [name, keys] : {std::pair{"waived", &waived_}, std::pair{"seen", &seen_}}) {
         if (!json.contains(name) || !json[name].is_array())
