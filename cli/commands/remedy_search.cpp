@@ -28,8 +28,13 @@ bool help(const Comparison& c)
 bool spoils(Cause cause, const Heard& before, const Heard& after)
 {
     constexpr double deeper_db = 6.0;
+    const double tone = after.tone_change.value_or(1.0);
+    if (cause == Cause::throat &&
+        (std::abs(after.jump_db.value_or(0.0)) >= 3.0 || tone >= 1.2 || tone <= 1.0 / 1.2))
+        return true;
     const bool must_speak = cause == Cause::speech || cause == Cause::entrance || cause == Cause::pitch;
-    return ((before.arrived || must_speak) && !after.arrived) ||
+    const bool heard_as_a_slur = after.settle_ms.has_value(); // behind the tongue no change is heard
+    return (((before.arrived && heard_as_a_slur) || must_speak) && !after.arrived) ||
            (before.dip_db && after.dip_db && *after.dip_db > *before.dip_db + deeper_db);
 }
 
@@ -40,28 +45,28 @@ double score_of(const Idea& idea, const Figures& before, const Figures& after)
     return (intrusion(idea.kind) + idea.extra) / gain;
 }
 
-/// Best first, at most so many, the same kind once (tempo twice) as long as there are others.
+/// Best first, at most so many. A second one of a kind is told only if it leaves the place milder.
 std::vector<Remedy> chosen(std::vector<Remedy> all, std::size_t most)
 {
     std::stable_sort(all.begin(), all.end(),
                      [](const Remedy& a, const Remedy& b) { return a.score < b.score; });
-    std::vector<Remedy> best, rest;
+    std::vector<Remedy> first, second;
     for (Remedy& remedy : all) {
-        const auto same = std::count_if(best.begin(), best.end(),
-                                        [&](const Remedy& b) { return b.idea.kind == remedy.idea.kind; });
-        const long allowed = remedy.idea.kind == ChangeKind::tempo ? 2 : 1;
-        (same < allowed ? best : rest).push_back(std::move(remedy));
+        const auto of_kind = [&](const Remedy& r) { return r.idea.kind == remedy.idea.kind; };
+        const bool no_milder = std::any_of(first.begin(), first.end(), [&](const Remedy& r) {
+            return of_kind(r) && r.after.grade <= remedy.after.grade;
+        });
+        if (!no_milder)
+            (std::any_of(first.begin(), first.end(), of_kind) ? second : first).push_back(std::move(remedy));
     }
-    for (Remedy& remedy : rest)
-        best.push_back(std::move(remedy));
-    if (best.size() > most)
-        best.resize(most);
-    std::stable_sort(best.begin(), best.end(),
+    for (Remedy& remedy : second)
+        first.push_back(std::move(remedy));
+    if (first.size() > most)
+        first.resize(most);
+    std::stable_sort(first.begin(), first.end(),
                      [](const Remedy& a, const Remedy& b) { return a.score < b.score; });
-    return best;
+    return first;
 }
-
-} // namespace
 
 /// What the player does otherwise at a place, once one note is told: every note that is taken another way.
 std::string ways_taken(const TrialRoom& room, const Window& window, const Line& version, NoteRange place)
@@ -88,6 +93,8 @@ std::string ways_taken(const TrialRoom& room, const Window& window, const Line& 
     }
     return text;
 }
+
+} // namespace
 
 struct RemedySearch::Scene {
     PlacedSpot target; ///< as it is judged here
@@ -286,7 +293,7 @@ std::optional<Remedy> RemedySearch::slower(const Scene& scene, Grade goal) const
               fmt::format("quarter = {} instead of {:.4g}, bars {} to {}", holds, marked,
                           bar_at(section_from), bar_at(std::max(section_from, section_to - 1e-3))),
               "all of it is slower",
-              2.0 * (1.0 - holds / marked),
+              6.0 * (1.0 - holds / marked),
               at_tempo(holds),
               {}};
     Remedy remedy{idea, c.before, c.after, c.left, double(holds), {}, 0, 0, true, 0.0};

@@ -38,8 +38,7 @@ struct SpotRemedies {
 /// Tries changes on spots of a part. Each is judged again, by ear, with some bars before and after its place;
 /// kept is what lowers the grade there and makes no other place worse. Another instrument is judged on the
 /// whole passage, to the next rests that leave time to change it, and is kept if the passage as a whole gets
-/// easier too. Of each kind the best is told, of tempo two: one that makes the place easy, and one that
-/// makes a risky place awkward.
+/// easier too. Of each kind the best is told, and a second one only if it leaves the place milder still.
 ///
 /// The order is intrusion (change.h) divided by help: steps of the grade, and half a step more where nothing
 /// is left.

@@ -54,6 +54,8 @@ std::string figures(const SpotReport& told, const Remedy& remedy)
     if (remedy.passage)
         text += fmt::format("; rough places in the passage: {} → {}", remedy.passage_before,
                             remedy.passage_after);
+    if (!remedy.everywhere && !remedy.passage && !told.again.empty())
+        text += "; at this place alone";
     return text;
 }
 

@@ -109,7 +109,7 @@ std::string against(const Candidature& c, const Candidature& now)
         tell(mine < its, fmt::format("{} instead of {}", places(mine), its));
     else if (c.risky + c.unplayable != now.risky + now.unplayable)
         tell(c.risky + c.unplayable < now.risky + now.unplayable,
-             fmt::format("{} of them worse than awkward instead of {}", c.risky + c.unplayable,
+             fmt::format("{} risky or worse instead of {}", c.risky + c.unplayable,
                          now.risky + now.unplayable));
     if (std::abs(c.fifths) != std::abs(now.fifths))
         tell(std::abs(c.fifths) < std::abs(now.fifths),
@@ -144,14 +144,14 @@ std::string against(const Candidature& c, const Candidature& now)
 std::string text_of(const std::vector<Candidature>& all)
 {
     std::string text = "Clarinets for this passage, best first. Shares are of the sounding time.\n\n"
-                       " clarinet     reads     marks  written    chal thrt clar alts  awk risk none  off\n";
+                       " clarinet     reads     marks  written   chal thrt clar alts  awk risk none  off\n";
     for (const Candidature& c : all) {
         const std::string key =
             c.fifths == 0 ? "0"
                           : fmt::format("{} {}", std::abs(c.fifths),
                                         std::abs(c.fifths) == 1 ? (c.fifths > 0 ? "sharp" : "flat")
                                                                 : (c.fifths > 0 ? "sharps" : "flats"));
-        text += fmt::format(" {:<11}{} {:<9} {:>5}  {:<4} {:<4}", c.member->name, c.now ? "*" : " ", key,
+        text += fmt::format(" {:<11}{} {:<9} {:>5}  {:<4} {:<3}", c.member->name, c.now ? "*" : " ", key,
                             c.accidentals, pitch_name(c.low, c.fifths < 0), pitch_name(c.high, c.fifths < 0));
         for (const double share : c.registers)
             text += fmt::format("{:>5.0f}", 100.0 * share);
