@@ -96,7 +96,7 @@ void remedy(const RemedyRequest& request, const Console& console)
     RemedySearch search(room, request.most);
     {
         Progress progress(console.err, console.columns);
-        double done = 0.0;
+        const double whole_s = TempoMap(room.line().tempo).seconds_at(room.line().end_quarter);
         for (const auto& [told, origin] : spots) {
             if (console.stop != nullptr && *console.stop)
                 throw BrokenOff{};
@@ -109,7 +109,7 @@ void remedy(const RemedyRequest& request, const Console& console)
                 one.searched = true;
             }
             report.all.push_back(std::move(one));
-            progress.show(done += 1.0, request.spot > 0 ? 1.0 : double(spots.size()));
+            progress.show(told.end_s, whole_s);
         }
     }
     if (request.take.first > 0)

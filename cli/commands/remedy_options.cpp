@@ -55,11 +55,12 @@ RemedyOptions::RemedyOptions(CLI::App& command) : line_(command, true)
            "Instead: the part as it is, transposed and spelled\nfor this clarinet, into -o");
     option("-o", destination_, "OUT", where, "Sound, .wav, or a part, .musicxml");
     command.get_formatter()->column_width(28);
-    command.footer("Each remedy was made in the line, and the music around it judged again, by ear too. The\n"
-                   "order: how little it changes the music, against how much it helps; least intrusive are\n"
-                   "fingering, tongue or slur, dynamic and breath, then a second player, another clarinet,\n"
-                   "another octave, a slower tempo, other notes. Breath, endurance and compass are the\n"
-                   "player's and the teacher's to decide.");
+    command.footer("Each remedy was made in the line, and the music around it judged again, by ear\n"
+                   "too. The order: how little it changes the music, against how much it helps;\n"
+                   "least intrusive are fingering, tongue or slur, dynamic and breath, then a second\n"
+                   "player, another clarinet, another octave, a slower tempo, other notes. Breath,\n"
+                   "endurance and compass are the player's and the teacher's to decide.\n\n" +
+                   phrase_grammar());
 }
 
 RemedyRequest RemedyOptions::request() const

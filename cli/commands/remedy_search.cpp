@@ -196,18 +196,25 @@ Window RemedySearch::passage_of(NoteRange place) const
     return passage;
 }
 
-const Verdicts& RemedySearch::passage_verdicts(const std::string& on, const Window& passage)
+const Verdicts& RemedySearch::passage_verdicts(const std::string& on, const Window& passage, bool listen)
 {
-    const auto [at, fresh] = passages_.try_emplace({on, passage.from});
+    const auto [at, fresh] = passages_.try_emplace({on, passage.from, listen});
     if (fresh)
-        at->second = room_.verdicts(room_.line(), passage, on, true);
+        at->second = room_.verdicts(room_.line(), passage, on, listen);
     return at->second;
 }
 
-std::optional<Remedy> RemedySearch::on_another(const PlacedSpot& found, const Idea& idea)
+std::optional<Remedy> RemedySearch::on_another(const Scene& scene, const Idea& idea)
 {
+    const PlacedSpot& found = scene.target;
     const Window passage = passage_of(found.place);
-    const Comparison c = compare(passage_verdicts("", passage), {passage_verdicts(idea.on, passage)}, found);
+    const auto judged = [&](bool listen) {
+        return compare(passage_verdicts("", passage, listen), {passage_verdicts(idea.on, passage, listen)},
+                       found);
+    };
+    if (scene.rule_decides && judged(false).after.grade >= found.spot.grade)
+        return {}; // the ear would not find it easier
+    const Comparison c = judged(true);
     if (c.after.grade >= c.before.grade || c.trouble_after >= c.trouble_before)
         return {};
     Remedy remedy{idea, c.before, c.after, c.left, {}, passage, c.places_before, c.places_after, false, 0.0};
@@ -324,7 +331,7 @@ SpotRemedies RemedySearch::find(const JudgedPart& part, const JudgedPart::Stretc
         collect(subject, ideas);
         for (const Idea& idea : ideas) {
             ++result.tried;
-            if (auto remedy = idea.on.empty() ? tried(*scene, idea) : on_another(result.found, idea))
+            if (auto remedy = idea.on.empty() ? tried(*scene, idea) : on_another(*scene, idea))
                 all.push_back(std::move(*remedy));
         }
     };

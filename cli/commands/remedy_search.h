@@ -7,6 +7,7 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <tuple>
 #include <utility>
 #include <vector>
 
@@ -57,13 +58,13 @@ private:
     struct Scene; // a spot with the music around it
     std::optional<Scene> scene_of(const PlacedSpot&) const;
     std::optional<Remedy> tried(const Scene&, const Idea&) const;
-    std::optional<Remedy> on_another(const PlacedSpot&, const Idea&);
+    std::optional<Remedy> on_another(const Scene&, const Idea&);
     std::optional<Remedy> slower(const Scene&, Grade goal) const;
-    const Verdicts& passage_verdicts(const std::string& on, const Window&);
+    const Verdicts& passage_verdicts(const std::string& on, const Window&, bool listen);
 
     const TrialRoom& room_;
     std::size_t most_;
-    std::map<std::pair<std::string, double>, Verdicts> passages_; // by instrument and where it begins
+    std::map<std::tuple<std::string, double, bool>, Verdicts> passages_; // instrument, begin, by ear or rule
 };
 
 /// The whole part with a remedy in it: at its spot, and wherever that comes back if it can. One line a
