@@ -3,6 +3,7 @@
 
 #include "cli/commands/fingering_options.h"
 #include "cli/commands/option_values.h"
+#include "cli/read/read.h"
 
 #include <sstream>
 
@@ -43,9 +44,11 @@ SpotsOptions::SpotsOptions(CLI::App& command) : line_(command, true)
     option("--for", for_, "READER", copy,
            "writer (default): the reasons; player: hands,\nfingerings, breaths and changes only");
     command.get_formatter()->column_width(28);
-    command.footer("Severity: easy, right every time (not told). awkward: right, but it costs attention or\n"
-                   "tone. risky: fails about one time in five, or needs practice. unplayable: by nobody, as\n"
-                   "written. Advice on compass and endurance is the player's and the teacher's to give.");
+    command.footer("Severity: easy, right every time (not told). awkward: right, but it costs\n"
+                   "attention or tone. risky: fails about one time in five, or needs practice.\n"
+                   "unplayable: by nobody, as written. Advice on compass and endurance is the\n"
+                   "player's and the teacher's to give.\n\n" +
+                   phrase_grammar());
 }
 
 SpotsRequest SpotsOptions::request() const
