@@ -181,6 +181,10 @@ PartToPlay part_to_play(Line chosen, const LineRequest& request, TrillBooks& boo
     if (request.tempo)
         set_first_tempo(line, *request.tempo);
     part.casting = cast(line, request.instrument, request.on);
+    if (request.settings.kit.low_c_bass)
+        for (Casting::Stretch& stretch : part.casting.stretches)
+            if (stretch.played_on == "bass")
+                stretch.played_on = "low-C bass";
     set_pitch_basis(line, request.pitch, [&](double quarter) {
         const FamilyMember* printed = part.casting.at(quarter).printed;
         return printed != nullptr ? printed->transposition : 0;

@@ -154,10 +154,14 @@ SpotReport told(const JudgedPart& part, const JudgedPart::Stretch& stretch, cons
         report.again.push_back(place_of(whole, p.printed(i).source));
     report.kit = other_kit(p, spot);
     report.for_player = player_words(p, spot);
-    if (spot.cause == Cause::breath)
+    if (spot.cause == Cause::breath) {
+        for (const Breath& breath : p.part.breaths.breaths) // what this player does
+            if (breath.after >= spot.from && breath.after < spot.to)
+                report.breathe_after.push_back(p.printed(breath.after).source.id);
         for (const AirSpan& span : p.part.breaths.spans)
-            if (span.from == spot.from && span.break_after != AirSpan::none)
-                report.breathe_after = p.printed(span.break_after).source.id;
+            if (report.breathe_after.empty() && span.from == spot.from && span.break_after != AirSpan::none)
+                report.breathe_after.push_back(p.printed(span.break_after).source.id);
+    }
     if (spot.cause == Cause::little_finger)
         for (const std::size_t i : {spot.from, spot.to})
             if (const std::string hand = little_finger_hand(p, i); !hand.empty())
@@ -236,6 +240,13 @@ std::size_t PartReport::count(Grade grade) const
 {
     return std::size_t(
         std::count_if(spots.begin(), spots.end(), [&](const SpotReport& s) { return s.grade == grade; }));
+}
+
+bool PartReport::playable() const
+{
+    return std::none_of(spots.begin(), spots.end(), [](const SpotReport& s) {
+        return s.grade == Grade::unplayable && s.assumed.empty();
+    });
 }
 
 double trouble(const std::vector<SpotReport>& spots)

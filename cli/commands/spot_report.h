@@ -37,12 +37,12 @@ struct SpotReport {
     Heard heard{};
     std::optional<Heard> ideal{};
     std::vector<SpotPlace> again{};
-    std::string assumed{};       ///< "slurred" or "tongued", where the file does not say
-    std::string kit{};           ///< what another kit would make of it
-    std::string exposure{};      ///< who else plays there; empty: not known, or nothing special
-    double weight = 1.0;         ///< of its exposure
-    std::string for_player{};    ///< what the player's copy says there: "L", "fork", "side"; empty: nothing
-    std::string breathe_after{}; ///< id of the note after which a breath does least harm; empty: none
+    std::string assumed{};    ///< "slurred" or "tongued", where the file does not say
+    std::string kit{};        ///< what another kit would make of it
+    std::string exposure{};   ///< who else plays there; empty: not known, or nothing special
+    double weight = 1.0;      ///< of its exposure
+    std::string for_player{}; ///< what the player's copy says there: "L", "fork", "side"; empty: nothing
+    std::vector<std::string> breathe_after{}; ///< ids of the notes after which breaths do least harm
     std::vector<std::pair<std::string, std::string>>
         hands{};        ///< ids of notes, and L or R for their little finger
     int number = 0;     ///< as it is told, from 1
@@ -64,7 +64,7 @@ struct PartReport {
     std::string best_suited_words; ///< why
 
     std::size_t count(Grade) const;
-    bool playable() const { return count(Grade::unplayable) == 0; }
+    bool playable() const; ///< nothing is unplayable that the file itself says
 };
 
 /// The judge's spots, and those of instrument changes, reading and pitch basis, in the page's terms.

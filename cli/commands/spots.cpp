@@ -229,6 +229,9 @@ ExitCode spots(const SpotsRequest& request, const Console& console)
         broken_off(console);
         const JudgedPart judged(part_to_play(line, request, books), request.settings);
         PartReport part = report_of(judged);
+        // As `remedy` counts them; what is told besides is counted after.
+        for (SpotReport& spot : part.spots)
+            spot.number = ++number;
         part.assumptions = assumptions_of(judged.played().line, request);
         if (!request.phrase && without_slurs(judged.played().line))
             add_if_slurred(part, line, request, books);
@@ -240,7 +243,8 @@ ExitCode spots(const SpotsRequest& request, const Console& console)
         }
         find_best_suited(part, line, request, books, judged);
         for (SpotReport& spot : part.spots)
-            spot.number = ++number;
+            if (spot.number == 0)
+                spot.number = ++number;
         report.parts.push_back(std::move(part));
     }
     if (request.part.empty() && !request.bars)

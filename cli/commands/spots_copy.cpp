@@ -69,7 +69,8 @@ std::vector<Annotation> annotations(const PartReport& part, const SpotsRequest& 
         }
         for (const auto& [note, hand] : spot.hands)
             add(note, Annotation::fingering, hand);
-        add(spot.breathe_after, Annotation::breath, "");
+        for (const std::string& note : spot.breathe_after)
+            add(note, Annotation::breath, "");
     }
     return all;
 }

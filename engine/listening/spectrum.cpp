@@ -62,6 +62,11 @@ double coarse_frequency(std::span<const float> audio, SampleRate rate, double ne
         return found.frequency_hz;
     const int multiple = int(std::lround(found.frequency_hz / near_hz));
     const auto wanted = finder.near(near_hz, 150.0);
+    // While a short note settles it may repeat best after two of its periods or more.
+    const int periods = int(std::lround(near_hz / found.frequency_hz));
+    if (periods >= 2 && wanted.clarity >= least_clarity &&
+        !has_own_lines(part, rate, wanted.frequency_hz / periods, periods))
+        return wanted.frequency_hz;
     const bool there = multiple >= 2 && wanted.clarity >= found.clarity - 0.1 &&
                        has_own_lines(part, rate, wanted.frequency_hz, multiple);
     return there ? wanted.frequency_hz : 0.0;

@@ -17,6 +17,15 @@ SlurSpeed slur_speed(const Fingering& from, const Fingering& to, const Transitio
             speed = {easy, std::max(easy, std::min(speed.awkward, awkward)), limit};
     };
     const bool other_register = from.register_number != to.register_number;
+    if (other_register && moves.moves().size() == 1 && moves.register_key()) { // a twelfth: the thumb alone
+        const bool down = to.written < from.written;
+        no_faster(down ? 3.0 : 6.0, down ? 4.5 : 9.0, SlurLimit::new_register);
+        if (player == Player::learner) {
+            speed.easy *= learner_share;
+            speed.awkward *= learner_share;
+        }
+        return speed;
+    }
     const bool over_the_break = other_register && in_throat(low) && high.number <= clarion_high;
     if (over_the_break && width <= 2)
         no_faster(10.0, 13.0, SlurLimit::break_step);

@@ -28,7 +28,7 @@ constexpr double out_of_tune_cents = 15.0;                  // of an alternate, 
 constexpr std::array<double, 2> rocking_limits{2.1, 4.2};   // crossings a second (2 and 4, and a twentieth)
 constexpr double rocking_gap_s = 0.8;                       // between two crossings of one rocking
 constexpr std::array<double, 2> extension_limits{4.0, 6.5}; // notes a second
-constexpr int twelfth = 19;
+constexpr double inexact = 1.05;                            // no tempo is kept more closely than that
 
 /// The fingers as they are needed at once: what is laid down early over a throat note, for what comes later,
 /// may come when it likes.
@@ -85,6 +85,19 @@ bool within_one_ornament(const Performed& p, std::size_t a, std::size_t b)
     return x && y && x->group == y->group;
 }
 
+/// Until the next note that is printed: an ornament counts as the one note it stands on.
+double printed_length(const Performed& p, std::size_t i)
+{
+    if (!p.printed(i).figure)
+        return p.until_next(i);
+    std::size_t first = i, last = i;
+    while (first > 0 && within_one_ornament(p, first - 1, i))
+        --first;
+    while (last + 1 < p.size() && within_one_ornament(p, i, last + 1))
+        ++last;
+    return p.note(last).start_s + p.until_next(last) - p.note(first).start_s;
+}
+
 Cause cause_of(const Change& change, const SlurSpeed& speed)
 {
     if (change.moves.little_finger_slide() && speed.limit == SlurLimit::fingers)
@@ -138,6 +151,15 @@ std::optional<Spot> judged(const Performed& p, const Change& change)
         spot.cause = Cause::extension;
         pace.limits = {extension_limits[0], std::min(pace.limits[1], extension_limits[1]), Pace::unlimited};
     }
+    if (!change.slurred &&
+        spot.cause == Cause::hanging) { // behind the tongue nothing hangs: the fingers are left
+        spot.limit = SlurLimit::fingers;
+        spot.cause = Cause::fingers;
+        const double fingers = 1.0 / change.moves.easy_seconds();
+        pace.limits = {fingers, awkward_share * fingers, Pace::unlimited};
+    }
+    for (double& limit : pace.limits)
+        limit *= inexact;
     if (!change.slurred)
         pace.ease(1);
     spot.pace = pace;
@@ -275,7 +297,7 @@ void finger_rules(const Performed& p, std::vector<Spot>& spots)
         const Choice &a = p.part.choices[from], &b = p.part.choices[into];
         const Transition moves(needed(p, from, into), needed(p, into, from));
         changes.push_back({into, a.fingering, b.fingering, moves, p.joined_into(into),
-                           rate_between(p.until_next(from), p.until_next(into))});
+                           rate_between(printed_length(p, from), printed_length(p, into))});
     }
     std::vector<Spot> found;
     for (const Change& change : changes)

@@ -15,7 +15,7 @@ namespace
 
 // Where what is heard makes a place rough. Common practice, no source.
 constexpr double slow_settling_ms = 150.0, share_of_note = 0.5;
-constexpr double late_speech_ms = 150.0, late_low_speech_ms = 350.0, share_spoken = 1.0 / 3.0;
+constexpr double late_speech_ms = 150.0, late_low_speech_ms = 450.0, share_spoken = 1.0 / 3.0;
 constexpr double shortest_heard_ms = 200.0;
 constexpr double off_cents = 15.0, far_off_cents = 30.0;
 constexpr double heard_jump_db = 2.0, heard_tone = 1.1;

@@ -23,7 +23,7 @@ struct JudgeOptions {
 ///   than 150 ms and half
 ///     the note to settle is awkward at least;
 ///   - a note that does not settle in its register is risky; one that speaks in more than 150 ms (on low
-///     instruments 350 ms) is awkward, if that is more than a third of it;
+///     instruments 450 ms) is awkward, if that is more than a third of it;
 ///   - a held note 15 cents off is awkward, 30 cents risky;
 ///   - a throat note is told of only if it is heard to differ: by 2 dB, or a tenth in tone.
 /// Then practice (`Kit::reading`) takes its steps off what lies in the fingers. What is easy goes.

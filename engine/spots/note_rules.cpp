@@ -114,6 +114,16 @@ double cents_left(const Performed& p, std::size_t i)
     return natural - std::clamp(who.correction * natural, -who.correction_limit, who.correction_limit);
 }
 
+/// Whether the note has just been there in the same ornament.
+bool comes_back(const Performed& p, std::size_t i)
+{
+    const auto same = [&](std::size_t before) {
+        const auto &a = p.printed(before).figure, &b = p.printed(i).figure;
+        return a && b && a->group == b->group && p.written(before) == p.written(i);
+    };
+    return (i >= 1 && same(i - 1)) || (i >= 2 && same(i - 2));
+}
+
 } // namespace
 
 void note_rules(const Performed& p, std::vector<Spot>& spots)
@@ -124,6 +134,8 @@ void note_rules(const Performed& p, std::vector<Spot>& spots)
         spots.push_back(spot);
     };
     for (std::size_t i = 0; i < p.size(); ++i) {
+        if (comes_back(p, i))
+            continue;
         if (p.note(i).silent) {
             Spot spot{Cause::range, Grade::unplayable, i, i};
             spots.push_back(spot);

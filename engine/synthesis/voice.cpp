@@ -42,8 +42,7 @@ void Voice::prepare(const Instrument& instrument, double characteristic_impedanc
         const double speed = 1.0 / (characteristic_impedance * area);
         vent.square_per_pa = vent_loss * density * speed * speed;
     }
-    breath_dice_.seed(seed);
-    key_dice_.seed(seed + 0x5EED);
+    seed_ = seed;
     breath_noise_.prepare(rate);
     key_noise_.prepare(instrument.geometry, rate);
     high_band_.prepare(rate);
@@ -62,9 +61,16 @@ const Voice::Vent& Voice::vent_of(const ModeTable& table) const noexcept
 void Voice::reset() noexcept
 {
     live_ = 0;
+    fade_ = fade_step_ = 1.0;
     flow_ = force_ = vent_flow_ = 0.0;
-    tract_y_ = {};
-    tract_hz_ = tract_zc_ = 0.0;
+    lean_mode_ = -1;
+    lean_ = 1.0;
+    tongue_loss_ = 0.0;
+    tract_y_ = tract_a_ = tract_c_ = {};
+    tract_self_ = tract_hz_ = tract_zc_ = 0.0;
+    breath_dice_.seed(seed_);
+    key_dice_.seed(seed_ + 0x5EED);
+    ticked_ = false;
     now_ = {};
     factor_cents_ = 1e9;
     reed_.reset();

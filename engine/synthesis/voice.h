@@ -91,6 +91,7 @@ private:
     Complex tract_y_{}, tract_a_{}, tract_c_{};
     double tract_self_ = 0.0, tract_hz_ = 0.0, tract_zc_ = 0.0;
     Dice breath_dice_, key_dice_;
+    std::uint64_t seed_ = 0;
     BreathNoise breath_noise_;
     KeyNoise key_noise_;
     HighBand high_band_;

@@ -95,12 +95,11 @@ TEST_CASE("the ear hears of slurs and notes what the whole rendering holds", "[s
     CHECK(notes >= 2);
 }
 
-TEST_CASE("a quick crossing that sounds its note is heard as that note", "[spots][!shouldfail]")
+TEST_CASE("a quick crossing that sounds its note is heard as that note", "[spots]")
 {
-    // Known fault, the tag comes off with it: `settled_frequency` takes twice the period for the pitch of a
-    // stretch that is still settling.
-    // Seen: from 12 to 13.7 notes a second a clean B4 was measured an octave low, and the crossing called
-    // risky for a note that "did not arrive". In all of these 440 Hz is 60 dB over 220 Hz.
+    // A stretch still settling repeats itself best after two periods. Seen: from 12 to 13.7 notes a second a
+    // clean B4 was measured an octave low, and the crossing called risky for a note that "did not arrive". In
+    // all of these 440 Hz is 60 dB over 220 Hz.
     for (const int tempo : {172, 182, 190, 198, 206}) {
         const Judging judging(
             unheard("tempo " + std::to_string(tempo) + " mf 1/16 E4_F4_G4_A4_B4_C5_D5_ 1/4 E5"));
@@ -133,10 +132,8 @@ TEST_CASE("a rendering begun in the middle joins the whole one from its second n
     }
 }
 
-TEST_CASE("a rendering begun twice at a note gives the same samples", "[spots][law][!shouldfail]")
+TEST_CASE("a rendering begun twice at a note gives the same samples", "[spots][law]")
 {
-    // Known fault, the tag comes off with it: `Voice::reset` leaves the dice, the tract's resonance and the
-    // lean where the last note had them.
     const Judging judging(
         unheard("tempo 120 mf 1/8 E4_G4_C5_E5_ G5 E5 C5_G4 rest A4_B4_ 1/4 C6 pp C#6 f A4_D5"));
     const Performed p = judging.performed();

@@ -106,10 +106,8 @@ TEST_CASE("the same line is judged the same again", "[spots][law]")
     CHECK(in_full(again) == in_full(once));
 }
 
-TEST_CASE("another thread changes no figure", "[spots][law][!mayfail]")
+TEST_CASE("another thread changes no figure", "[spots][law]")
 {
-    // Known fault, the tag comes off with it: what a thread has listened to before changes what it hears (a
-    // rendering begun twice, ear_tests.cpp).
     Asked asked;
     asked.phrase = many_places;
     const Judging by_one(asked);
