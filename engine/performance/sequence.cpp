@@ -11,7 +11,8 @@ void Sequence::add(TrillBook& book, Line line, double offset_s)
 {
     Rendering rendering(book, line, settings_);
     const auto first = std::uint64_t(std::llround(offset_s * settings_.rate.value));
-    pieces_.push_back({&book.chart().instrument(), std::move(line), offset_s, std::move(rendering), first});
+    pieces_.push_back(
+        {&book.chart().instrument(), std::move(line), offset_s, std::move(rendering), first, 0});
 }
 
 double Sequence::duration_s() const
@@ -30,21 +31,41 @@ std::uint64_t Sequence::total_samples() const
     return end;
 }
 
+void Sequence::start_at(std::size_t piece, std::size_t note)
+{
+    const auto go = [&](Piece& p, std::size_t n) {
+        p.rendering.start_at(n);
+        p.at = std::uint64_t(std::llround(p.rendering.position_s() * settings_.rate.value));
+    };
+    for (std::size_t i = 0; i < pieces_.size(); ++i) {
+        Piece& p = pieces_[i];
+        if (i < piece)
+            p.at = p.rendering.total_samples();
+        else if (i == piece)
+            go(p, note);
+        else if (p.at > 0) // played before: from its beginning again
+            go(p, 0);
+    }
+    given_ = pieces_.at(piece).first_sample + pieces_[piece].at;
+}
+
 std::size_t Sequence::process(std::span<float> out)
 {
     const auto wanted = std::size_t(std::min<std::uint64_t>(out.size(), total_samples() - given_));
     out = out.first(wanted);
     std::fill(out.begin(), out.end(), 0.0f);
     for (Piece& piece : pieces_) {
+        const std::uint64_t begin = piece.first_sample + piece.at;
         const std::uint64_t end = piece.first_sample + piece.rendering.total_samples();
-        if (piece.first_sample >= given_ + wanted || end <= given_)
+        if (begin >= given_ + wanted || end <= given_ || begin >= end)
             continue;
-        const auto from = std::size_t(piece.first_sample > given_ ? piece.first_sample - given_ : 0);
+        const auto from = std::size_t(begin - std::min(begin, given_));
         const auto to = std::size_t(std::min<std::uint64_t>(wanted, end - given_));
         block_.resize(to - from);
         const std::size_t got = piece.rendering.process(block_);
         for (std::size_t i = 0; i < got; ++i)
             out[from + i] += block_[i];
+        piece.at += got;
     }
     given_ += wanted;
     return wanted;

@@ -27,6 +27,7 @@ public:
         double offset_s = 0.0; ///< where that lies in the whole
         Rendering rendering;
         std::uint64_t first_sample = 0;
+        std::uint64_t at = 0; ///< sample of the rendering that it gives next
     };
     /// Plans the stretch. By offset, before the first `process`. The book may be dropped afterwards.
     void add(TrillBook&, Line, double offset_s);
@@ -34,6 +35,9 @@ public:
     const std::deque<Piece>& pieces() const { return pieces_; }
     double duration_s() const;
     std::uint64_t total_samples() const;
+    /// Goes to a note of a piece, forwards or back, and starts there as from silence (Rendering::start_at).
+    void start_at(std::size_t piece, std::size_t note);
+    std::uint64_t position() const { return given_; } ///< of the next sample
     /// Fills `out` from where the last call stopped; returns how many samples were left to give.
     std::size_t process(std::span<float> out);
 
