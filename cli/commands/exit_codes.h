@@ -16,6 +16,7 @@ enum class ExitCode : int {
     off_range = 5,    ///< notes off the instrument, with --strict
     unwritable = 6,   ///< the destination cannot be written
     spots_found = 7,  ///< spots as bad as --fail-on asks
+    no_sound = 8,     ///< play: no sound device, or it failed
 };
 
 constexpr ExitCode exit_code(Fault fault)

@@ -5,6 +5,7 @@
 #include "cli/commands/fingering.h"
 #include "cli/commands/fingering_options.h"
 #include "cli/commands/instruments.h"
+#include "cli/commands/play.h"
 #include "cli/commands/remedy.h"
 #include "cli/commands/render.h"
 #include "cli/commands/render_options.h"
@@ -32,7 +33,8 @@ const char* const exit_code_text = R"(Exit codes:
   4  the file has several parts: choose one with --part
   5  notes off the instrument: render with --strict, fingering always
   6  the destination cannot be written; what was there is untouched
-  7  spots: some are as bad as --fail-on says)";
+  7  spots: some are as bad as --fail-on says
+  8  play: there is no sound device, or it failed)";
 
 /// One line of text, whatever a library put into it.
 std::string one_line(std::string text)
@@ -54,6 +56,7 @@ ExitCode obey(std::span<const std::string> args, const Console& console)
 
     // What each command is called, and what it does once its words are read.
     RenderOptions render_options(*app.add_subcommand("render", "Play a line into a WAV file"));
+    PlayOptions play_options(*app.add_subcommand("play", "Play a line on a sound device, now"));
     SpotsOptions spots_options(
         *app.add_subcommand("spots", "The places of a line that will cost rehearsal time"));
     RemedyOptions remedy_options(
@@ -63,15 +66,16 @@ ExitCode obey(std::span<const std::string> args, const Console& console)
     InstrumentsOptions instruments_options(
         *app.add_subcommand("instruments", "The clarinet family: compass and tendencies"));
     ExitCode code = ExitCode::done;
-    const std::array<std::pair<std::string, std::function<void()>>, 5> commands{{
+    const std::array<std::pair<std::string, std::function<void()>>, 6> commands{{
         {"render", [&] { render(render_options.request(), console); }},
+        {"play", [&] { code = play(play_options.request(), console); }},
         {"spots", [&] { code = spots(spots_options.request(), console); }},
         {"remedy", [&] { remedy(remedy_options.request(), console); }},
         {"fingering", [&] { fingering(fingering_options.request(), console); }},
         {"instruments", [&] { instruments(instruments_options.request(), console); }},
     }};
     const std::string wanted =
-        "wanted a command: render, spots, remedy, fingering or instruments; see canebrake --help";
+        "wanted a command: render, play, spots, remedy, fingering or instruments; see canebrake --help";
     const auto named = [&](const std::string& word) {
         return std::any_of(commands.begin(), commands.end(), [&](const auto& c) { return c.first == word; });
     };
