@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <array>
 #include <atomic>
+#include <bit>
 #include <cctype>
 #include <chrono>
 #include <cmath>
@@ -26,7 +27,7 @@ namespace
 using Clock = std::chrono::steady_clock;
 constexpr double patience_s = 3.0; // a server that takes no sound that long is gone
 constexpr auto longest_close = std::chrono::seconds(2);
-constexpr unsigned block_frames = 512;
+constexpr unsigned longest_block = 512;
 
 constexpr std::array<std::pair<RtAudio::Api, const char*>, 3> systems{{
     {RtAudio::UNIX_JACK, "jack"},
@@ -173,7 +174,7 @@ struct Device::State {
     std::unique_ptr<RtAudio> audio;
     Pull pull = nullptr;
     void* owner = nullptr;
-    unsigned channels = 2, frames = block_frames, buffers = 0;
+    unsigned channels = 2, frames = longest_block, buffers = 0;
     double rate = 48000.0, delay_s = 0.0;
     std::string name;
     std::atomic<bool> failed{false}, stopping{false};
@@ -238,8 +239,9 @@ Device::Device(const SoundDevice& device, SampleRate rate, Seconds delay, Pull p
         out.nChannels = s.channels;
         RtAudio::StreamOptions options;
         options.streamName = "Canebrake";
-        options.numberOfBuffers =
-            std::max(2u, unsigned(std::lround(delay.value * rate.value / block_frames)));
+        const auto held = unsigned(std::lround(delay.value * rate.value)); // four blocks at least
+        s.frames = std::min(longest_block, std::bit_floor(held / 4));
+        options.numberOfBuffers = unsigned(std::lround(double(held) / s.frames));
         State::current = &s;
         s.audio->openStream(&out, nullptr, RTAUDIO_FLOAT32, unsigned(rate.value), &s.frames, State::on_block,
                             &s, &options, State::on_error);

@@ -251,6 +251,28 @@ TEST_CASE("a sound server that goes away while it plays is told in one line, wit
     }
 }
 
+TEST_CASE("a program that is held up says that the device ran dry", "[play][live][fault]")
+{
+    if (no_pulse())
+        return;
+    const OwnFolder folder;
+    const Environment machine = silent_machine(folder);
+    rendering(folder, machine);
+    PipeServer server(folder, machine);
+    REQUIRE(server.ready());
+    ChildProgram child(folder, "play", playing({}), machine);
+    bool both = false;
+    for (int tries = 0; tries < 2000 && peak(server.left(both)) == 0.0f; ++tries)
+        std::this_thread::sleep_for(std::chrono::milliseconds(10));
+    child.signal(SIGSTOP);
+    std::this_thread::sleep_for(std::chrono::milliseconds(600));
+    child.signal(SIGCONT);
+    REQUIRE(child.ends_within(30.0));
+    CHECK(child.code() == 0);
+    CHECK_THAT(child.out(),
+               Catch::Contains("; the device ran dry ") && !Catch::Contains("nothing came late"));
+}
+
 namespace
 {
 

@@ -110,14 +110,13 @@ public:
     {
         server_ = std::make_unique<ChildProgram>(
             folder, "jack",
-            std::vector<std::string>{"jackd", "-r", "-n", environment.at("JACK_DEFAULT_SERVER"), "-d",
-                                     "dummy", "-r", std::to_string(rate), "-p", std::to_string(period)},
+            std::vector<std::string>{"jackd", "-r", "-t", "5000", "-n", environment.at("JACK_DEFAULT_SERVER"),
+                                     "-d", "dummy", "-r", std::to_string(rate), "-p", std::to_string(period)},
             environment);
         for (int tries = 0; tries < 100 && !ready_ && !server_->ends_within(0.1); ++tries) {
-            ChildProgram asks(folder, "jack_wait",
-                              {"jack_wait", "-c", "-s", environment.at("JACK_DEFAULT_SERVER")}, environment);
-            ready_ = asks.ends_within(5.0) && asks.out().find("not running") == std::string::npos &&
-                     asks.out().find("running") != std::string::npos;
+            ChildProgram asks(folder, "jack_lsp", {"jack_lsp", "-s", environment.at("JACK_DEFAULT_SERVER")},
+                              environment);
+            ready_ = asks.ends_within(10.0) && asks.out().find("system:playback_1") != std::string::npos;
         }
     }
     ~JackServer() { stop(); }
