@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "cli/commands/events.h"
 
+#include "cli/commands/json_values.h"
 #include "models/units/pitch.h"
 
 #include <nlohmann/json.hpp>
@@ -20,11 +21,6 @@ using Json = nlohmann::ordered_json;
 std::string dumped(const Json& json)
 {
     return json.dump(-1, ' ', false, Json::error_handler_t::replace);
-}
-
-double rounded(double value, double steps_per_unit)
-{
-    return std::round(value * steps_per_unit) / steps_per_unit + 0.0; // never "-0.0"
 }
 
 const char* bits_name(SampleFormat format)

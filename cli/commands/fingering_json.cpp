@@ -3,6 +3,7 @@
 #include "cli/commands/fingering.h"
 #include "cli/commands/fingering_diagram.h"
 #include "cli/commands/fingering_words.h"
+#include "cli/commands/json_values.h"
 
 #include <nlohmann/json.hpp>
 
@@ -14,11 +15,6 @@ namespace
 {
 
 using Json = nlohmann::ordered_json;
-
-double rounded(double value, double steps_per_unit)
-{
-    return std::round(value * steps_per_unit) / steps_per_unit + 0.0; // never "-0.0"
-}
 
 const char* use_name(FingeringUse use)
 {

@@ -2,10 +2,9 @@
 #include "cli/commands/remedy.h"
 
 #include "cli/commands/events.h"
+#include "cli/commands/json_values.h"
 
 #include <nlohmann/json.hpp>
-
-#include <cmath>
 
 namespace canebrake
 {
@@ -14,27 +13,9 @@ namespace
 
 using Json = nlohmann::ordered_json;
 
-double rounded(double value, double steps_per_unit)
-{
-    return std::round(value * steps_per_unit) / steps_per_unit + 0.0; // never "-0.0"
-}
-
-Json number(const std::optional<double>& value, double steps_per_unit = 10.0)
-{
-    return value && std::isfinite(*value) ? Json(rounded(*value, steps_per_unit)) : Json();
-}
-
 Json heard(const Heard& h)
 {
-    if (heard_in_words(h).empty())
-        return {};
-    return {{"dip_db", number(h.dip_db)},
-            {"settle_ms", number(h.settle_ms)},
-            {"speaking_ms", number(h.speech_ms)},
-            {"cents", number(h.cents)},
-            {"level_change_db", number(h.jump_db)},
-            {"tone_change", number(h.tone_change, 100.0)},
-            {"in_register", h.arrived}};
+    return heard_in_words(h).empty() ? Json() : heard_json(h);
 }
 
 Json rate(const Figures& figures)
@@ -61,7 +42,7 @@ Json remedy_object(int spot, std::size_t index, const Remedy& remedy)
             {"heard_after", heard(remedy.after.heard)},
             {"rate_before", rate(remedy.before)},
             {"rate_after", rate(remedy.after)},
-            {"quarter_tempo", number(remedy.tempo)},
+            {"quarter_tempo", number_or_null(remedy.tempo)},
             {"instrument", remedy.idea.on.empty() ? Json() : Json(remedy.idea.on)},
             {"passage", passage},
             {"everywhere", remedy.everywhere},

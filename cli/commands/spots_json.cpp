@@ -2,10 +2,9 @@
 #include "cli/commands/spots.h"
 
 #include "cli/commands/events.h"
+#include "cli/commands/json_values.h"
 
 #include <nlohmann/json.hpp>
-
-#include <cmath>
 
 namespace canebrake
 {
@@ -14,38 +13,12 @@ namespace
 
 using Json = nlohmann::ordered_json;
 
-double rounded(double value, double steps_per_unit)
-{
-    return std::round(value * steps_per_unit) / steps_per_unit + 0.0; // never "-0.0"
-}
-
-Json number(const std::optional<double>& value, double steps_per_unit = 10.0)
-{
-    return value && std::isfinite(*value) ? Json(rounded(*value, steps_per_unit)) : Json();
-}
-
-Json text(const std::string& words)
-{
-    return words.empty() ? Json() : Json(words);
-}
-
 Json place(const SpotPlace& at)
 {
     return {{"bar", at.bar},
             {"beat", rounded(at.beat, 1e4)},
-            {"rehearsal_mark", text(at.rehearsal)},
-            {"source", text(at.source)}};
-}
-
-Json heard(const Heard& h)
-{
-    return {{"dip_db", number(h.dip_db)},
-            {"settle_ms", number(h.settle_ms)},
-            {"speaking_ms", number(h.speech_ms)},
-            {"cents", number(h.cents)},
-            {"level_change_db", number(h.jump_db)},
-            {"tone_change", number(h.tone_change, 100.0)},
-            {"in_register", h.arrived}};
+            {"rehearsal_mark", text_or_null(at.rehearsal)},
+            {"source", text_or_null(at.source)}};
 }
 
 Json spot_json(const SpotReport& spot)
@@ -63,19 +36,19 @@ Json spot_json(const SpotReport& spot)
             {"to", place(spot.until)},
             {"start_s", rounded(spot.start_s, 1e3)},
             {"end_s", rounded(spot.end_s, 1e3)},
-            {"instrument", text(spot.instrument)},
+            {"instrument", text_or_null(spot.instrument)},
             {"notes", notes},
             {"first_and_last_only", spot.more_notes},
             {"sentence", spot.sentence},
-            {"easy_up_to_quarter_tempo", number(spot.safe_tempo)},
-            {"marked_quarter_tempo", number(spot.marked_tempo)},
-            {"heard", listened ? heard(spot.heard) : Json()},
-            {"heard_ideal", spot.ideal && listened ? heard(*spot.ideal) : Json()},
+            {"easy_up_to_quarter_tempo", number_or_null(spot.safe_tempo)},
+            {"marked_quarter_tempo", number_or_null(spot.marked_tempo)},
+            {"heard", listened ? heard_json(spot.heard) : Json()},
+            {"heard_ideal", spot.ideal && listened ? heard_json(*spot.ideal) : Json()},
             {"times", spot.again.size() + 1},
             {"again", again},
-            {"if", text(spot.assumed)},
-            {"other_kit", text(spot.kit)},
-            {"in_the_score", text(spot.exposure)},
+            {"if", text_or_null(spot.assumed)},
+            {"other_kit", text_or_null(spot.kit)},
+            {"in_the_score", text_or_null(spot.exposure)},
             {"exposure_weight", spot.weight},
             {"new", spot.fresh}};
 }
@@ -101,8 +74,8 @@ std::string spots_json(const SpotsReport& report, const SpotsRequest& request)
                          {"bars_with_notes", part.bars},
                          {"easy_bars", part.easy_bars},
                          {"waived", part.waived},
-                         {"best_suited", text(part.best_suited)},
-                         {"best_suited_because", text(part.best_suited_words)},
+                         {"best_suited", text_or_null(part.best_suited)},
+                         {"best_suited_because", text_or_null(part.best_suited_words)},
                          {"assumed", part.assumptions},
                          {"remarks", part.remarks},
                          {"spots", spots}});
