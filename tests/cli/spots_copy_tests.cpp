@@ -146,7 +146,7 @@ TEST_CASE("the player's copy carries hands, fingerings, breaths and changes, and
         CHECK(count_of(after, reason) == 0);
 }
 
-TEST_CASE("--min keeps milder spots out of the copy too", "[spots][annotate]")
+TEST_CASE("a least grade keeps milder spots out of the copy too", "[spots][annotate]")
 {
     const Folder folder;
     const std::string line = folder.put("line.musicxml", score_text({{"Clarinet", bars}}));

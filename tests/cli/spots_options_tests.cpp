@@ -7,7 +7,7 @@ using namespace canebrake::test;
 using Catch::Contains;
 using nlohmann::json;
 
-TEST_CASE("--min leaves out what is milder, and its counts stay", "[spots]")
+TEST_CASE("a least grade leaves out what is milder, and its counts stay", "[spots]")
 {
     const std::string line =
         rocking + " mf 1/4 C5 C2 rest 1/16 G4_D5_G4_D5_G4_D5_G4_D5_G4_D5_G4_D5_G4_D5_G4_D5";
@@ -109,7 +109,7 @@ TEST_CASE("at the tempo that a spot calls easy, it is gone", "[spots][tempo]")
     }
 }
 
-TEST_CASE("--bars tells of these bars, by their printed numbers", "[spots][bars]")
+TEST_CASE("asked for bars, it tells of these bars, by their printed numbers", "[spots][bars]")
 {
     const Folder folder;
     const std::string line = folder.put(
