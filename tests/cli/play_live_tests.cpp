@@ -453,7 +453,7 @@ TEST_CASE("on JACK it plays at the server's own rate, sample for sample", "[play
 
     ChildProgram left(folder, "left", playing({"--loop", "1-4"}), machine);
     CHECK_FALSE(left.ends_within(3.0));
-    server.stop(SIGKILL);
+    server.stop(); // killed, jackd would leave its shared memory behind, and only eight servers have room
     REQUIRE(left.ends_within(10.0));
     CAPTURE(left.err());
     CHECK(left.code() == 8);
