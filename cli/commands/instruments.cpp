@@ -10,8 +10,7 @@ namespace canebrake
 
 InstrumentsOptions::InstrumentsOptions(CLI::App& command)
 {
-    command.add_option("NAME", name_, "One of the family, such as bass; all of them if left out")
-        ->type_name("");
+    command.add_option("NAME", name_, "One of the family, such as bass; all if left out")->type_name("");
     command.add_flag("--json", json_, "The answer as JSON");
 }
 

@@ -40,8 +40,7 @@ std::string known(std::string_view option, const std::string& name)
 
 LineOptions::LineOptions(CLI::App& command, bool judges)
 {
-    command.add_option("LINE", line_, "MusicXML (plain or compressed) or a Standard MIDI File")
-        ->type_name("");
+    command.add_option("LINE", line_, "MusicXML, plain or compressed, or a MIDI file")->type_name("");
     const auto option = [&](const char* names, std::string& target, const char* type, const char* group,
                             const char* text) {
         return command.add_option(names, target, text)->type_name(type)->group(group);
@@ -53,8 +52,9 @@ LineOptions::LineOptions(CLI::App& command, bool judges)
     option("--bars", bars_, "12-20", what, "Only these bars, by printed number");
     option("--pitch", pitch_, "BASIS", what,
            "written or sounding: how printed notes are meant\n"
-           "(MusicXML says itself; MIDI is sounding; a phrase written)");
-    option("--tempo", tempo_, "10-400", what, "Quarter notes a minute at the start; later tempi follow");
+           "(MusicXML says itself; MIDI is sounding,\n"
+           "a phrase written)");
+    option("--tempo", tempo_, "10-400", what, "Quarter notes a minute at the start;\nlater tempi follow");
 
     option("--instrument", instrument_, "NAME", who,
            "What the part is printed for, such as A or bass\n"
@@ -76,7 +76,7 @@ LineOptions::LineOptions(CLI::App& command, bool judges)
     option("--a4", a4_, "HERTZ", who, "Pitch of A4, 380 to 500 (440)");
     option("--temperature", temperature_, "CELSIUS", who, "Air in the instrument, 0 to 40 (25)");
     option("--barrel", barrel_, "MILLIMETRES", who, "Barrel pulled out, 0 to 5 (0)");
-    option("--seed", seed_, "NUMBER", who, "Another number, another take; the same, the same file (1)");
+    option("--seed", seed_, "NUMBER", who, "Another number, another take; the same,\nthe same file (1)");
 }
 
 std::filesystem::path LineOptions::destination(std::string_view option, const std::string& text,

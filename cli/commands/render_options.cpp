@@ -18,7 +18,7 @@ RenderOptions::RenderOptions(CLI::App& command) : line_(command)
     option("--room", room_, "SIZE", who,
            "none (default), small: a room to practise in,\n"
            "large: a small hall; its tail is added to the end");
-    command.add_flag("--strict", strict_, "Refuse notes off the instrument instead of leaving them silent")
+    command.add_flag("--strict", strict_, "Refuse notes off the instrument instead of\nleaving them silent")
         ->group(who);
 
     const char* const where = "What is written";
