@@ -116,6 +116,14 @@ std::string other_kit(const Performed& p, const Spot& spot)
             milder = Grade::easy;
         item = "circular breathing";
         break;
+    case Cause::range: {
+        const FamilyMember* longer = p.instrument().name == "bass" ? member_named("low-C bass") : nullptr;
+        if (longer != nullptr && !p.settings.kit.low_c_bass && p.note(spot.from).written >= longer->lowest &&
+            p.note(spot.from).written < p.instrument().lowest)
+            milder = Grade::easy;
+        item = "the keys to low C";
+        break;
+    }
     case Cause::trill:
         milder = with_articulated_key(p, spot);
         item = "an articulated C-sharp/G-sharp key";
