@@ -16,23 +16,6 @@ namespace
 
 constexpr std::size_t most_fingerings = 10;
 
-bool of_a_change(Cause cause)
-{
-    switch (cause) {
-    case Cause::crossing:
-    case Cause::rocking:
-    case Cause::leap:
-    case Cause::hanging:
-    case Cause::little_finger:
-    case Cause::contrary:
-    case Cause::fingers:
-    case Cause::extension:
-        return true;
-    default:
-        return false;
-    }
-}
-
 using Many = std::function<Line(Line, NoteRange)>;
 
 /// One line comes of it.

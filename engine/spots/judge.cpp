@@ -20,23 +20,6 @@ constexpr double shortest_heard_ms = 200.0;
 constexpr double off_cents = 15.0, far_off_cents = 30.0;
 constexpr double heard_jump_db = 2.0, heard_tone = 1.1;
 
-bool is_change(Cause cause)
-{
-    switch (cause) {
-    case Cause::crossing:
-    case Cause::leap:
-    case Cause::hanging:
-    case Cause::little_finger:
-    case Cause::contrary:
-    case Cause::fingers:
-    case Cause::rocking:
-    case Cause::extension:
-        return true;
-    default:
-        return false;
-    }
-}
-
 /// The verdict after listening.
 Grade heard_grade(const Performed& p, const Spot& spot)
 {
@@ -62,7 +45,7 @@ Grade heard_grade(const Performed& p, const Spot& spot)
         return differs ? spot.grade : Grade::easy;
     }
     default:
-        if (!is_change(spot.cause) || !h.settle_ms)
+        if (!of_a_change(spot.cause) || !h.settle_ms)
             return spot.grade;
         // Too short to be sure, soft notes above all, which our clarinets take 90 ms to start (low ones up to
         // 350 ms): the rule alone decides.
@@ -153,7 +136,7 @@ void drop_shadows(std::vector<Spot>& spots)
 {
     const auto shadows = [](const Spot& big, const Spot& small) {
         const bool of_fingers = small.cause == Cause::fingers || small.cause == Cause::contrary;
-        return is_change(big.cause) && of_fingers && &big != &small && big.from <= small.from &&
+        return of_a_change(big.cause) && of_fingers && &big != &small && big.from <= small.from &&
                big.to >= small.to && big.to - big.from > small.to - small.from && big.grade >= small.grade;
     };
     std::vector<Spot> kept;

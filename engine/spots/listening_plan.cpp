@@ -18,16 +18,9 @@ enum class Listens { not_at_all, to_the_change, to_the_note, beside };
 
 Listens listens(Cause cause)
 {
-    switch (cause) {
-    case Cause::crossing:
-    case Cause::rocking:
-    case Cause::leap:
-    case Cause::hanging:
-    case Cause::little_finger:
-    case Cause::contrary:
-    case Cause::fingers:
-    case Cause::extension:
+    if (of_a_change(cause))
         return Listens::to_the_change;
+    switch (cause) {
     case Cause::entrance:
     case Cause::speech:
     case Cause::pitch:

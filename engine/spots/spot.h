@@ -56,8 +56,8 @@ constexpr const char* word(Cause cause) noexcept
     return words[std::size_t(cause)];
 }
 
-/// Whether practice makes it easier. What lies in lungs, tongue, air column and instrument stays as it is.
-constexpr bool of_the_fingers(Cause cause) noexcept
+/// Whether it lies in the change from one fingering to the next, where two notes are heard together.
+constexpr bool of_a_change(Cause cause) noexcept
 {
     switch (cause) {
     case Cause::crossing:
@@ -67,10 +67,22 @@ constexpr bool of_the_fingers(Cause cause) noexcept
     case Cause::little_finger:
     case Cause::contrary:
     case Cause::fingers:
+    case Cause::extension:
+        return true;
+    default:
+        return false;
+    }
+}
+
+/// Whether practice makes it easier. What lies in lungs, tongue, air column and instrument stays as it is.
+constexpr bool of_the_fingers(Cause cause) noexcept
+{
+    if (of_a_change(cause))
+        return true;
+    switch (cause) {
     case Cause::colour:
     case Cause::trill:
     case Cause::tremolo:
-    case Cause::extension:
     case Cause::reading:
         return true;
     default:
