@@ -2,6 +2,7 @@
 #pragma once
 
 #include "cli/read/read.h"
+#include "engine/listening/balance.h"
 #include "engine/listening/listening.h"
 #include "engine/synthesis/rendering.h"
 #include "models/instruments/instrument.h"
@@ -41,9 +42,7 @@ inline Sounded sounded(const Instrument& instrument, int written, const std::str
 /// Odd harmonics 1, 3, 5 over even ones 2, 4, mean levels, dB; not a number where they were not heard.
 inline double odd_over_even(const Harmonics& h)
 {
-    if (h.level_db.size() < 5)
-        return std::nan("");
-    return (h.level_db[0] + h.level_db[2] + h.level_db[4]) / 3.0 - (h.level_db[1] + h.level_db[3]) / 2.0;
+    return listening::odd_over_even(h.level_db).value_or(std::nan(""));
 }
 
 /// Energy of the harmonics between two frequencies over all of it, dB.

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 // Tone against what is published of real clarinets. Patterns and not values: an instrument, a player and a
 // room make ten decibels of difference in single harmonics.
+#include "engine/listening/balance.h"
 #include "models/instruments/mechanism.h"
 #include "tests/engine/known.h"
 #include "tests/engine/rendered.h"
@@ -65,7 +66,7 @@ TEST_CASE("in the clarion odd and even harmonics draw level", "[tone][outside]")
     Figures figures;
     for (int n = 71; n <= 84; ++n) {
         const auto h = tone(n, "mf").level_db;
-        const double gap = (h[0] + h[2] + h[4]) / 3.0 - (h[1] + h[3]) / 2.0;
+        const double gap = listening::odd_over_even(h).value();
         figures.add(n, gap);
         hold(pitch_name(n), gap, gap - 15.0, known_odd_even);
     }
