@@ -83,19 +83,21 @@ double noise_level(std::span<const float> audio, SampleRate rate, double f)
     std::size_t size = 1024;
     while (size < length)
         size *= 2;
-    std::vector<std::complex<double>> in(size), bins(size);
+    std::vector<double> in(size);
+    std::vector<std::complex<double>> bins(size / 2); // up to half the rate
     double mean = 0.0;
     for (const float x : audio)
         mean += double(x) / double(length);
     for (std::size_t n = 0; n < length; ++n)
         in[n] = window[n] * (double(audio[n]) - mean);
-    kissfft<double>(size, false).transform(in.data(), bins.data());
+    kissfft<double>(size / 2, false).transform_real(in.data(), bins.data());
+    bins[0] = bins[0].real(); // the one at half the rate comes in its imaginary part
 
     const double bin_hz = rate.value / double(size);
     const double lobe_hz = (wide ? 4.5 : 2.2) * rate.value / double(length);
     const double top_hz = std::min(noise_top_hz, 0.5 * rate.value);
     double noise = 0.0, all = 0.0, heard = 0.0, counted = 0.0;
-    for (std::size_t i = 0; double(i) * bin_hz < top_hz; ++i) {
+    for (std::size_t i = 0; i < bins.size() && double(i) * bin_hz < top_hz; ++i) {
         const double hz = double(i) * bin_hz, power = std::norm(bins[i]);
         const double harmonic = std::round(hz / f) * f; // 0 is left out too: what stands at DC is no noise
         heard += 1.0;
