@@ -25,6 +25,29 @@ std::pair<int, int> bars_in(const std::string& text)
     return {*first, *last};
 }
 
+Player player_in(const std::string& text)
+{
+    return one_of<Player>(
+        "--player", text,
+        {{"ideal", Player::ideal}, {"studio", Player::studio}, {"learner", Player::learner}});
+}
+
+/// "B-flat,A": its words, each read by `read`; none may come twice.
+template <class Read> auto listed(std::string_view option, const std::string& text, Read read)
+{
+    std::vector<decltype(read(text))> all;
+    for (std::string word : CLI::detail::split(text, ',')) {
+        CLI::detail::trim(word);
+        if (word.empty())
+            refuse(option, text, "words with commas between them");
+        const auto value = read(word);
+        if (std::find(all.begin(), all.end(), value) != all.end())
+            refuse(option, text, "each of them once");
+        all.push_back(value);
+    }
+    return all;
+}
+
 /// The family's own name for what was asked for; empty stays empty.
 std::string known(std::string_view option, const std::string& name)
 {
@@ -38,9 +61,15 @@ std::string known(std::string_view option, const std::string& name)
 
 } // namespace
 
-LineOptions::LineOptions(CLI::App& command, bool judges)
+LineOptions::LineOptions(CLI::App& command, LineUse use) : use_(use)
 {
-    command.add_option("LINE", line_, "MusicXML, plain or compressed, or a MIDI file")->type_name("");
+    const bool compares = use == LineUse::compares;
+    command
+        .add_option(compares ? "FILES" : "LINE", files_,
+                    compares ? "One line, MusicXML or MIDI; or two or more recordings\nof the same line"
+                             : "MusicXML, plain or compressed, or a MIDI file")
+        ->type_name("")
+        ->expected(compares ? -1 : 1);
     const auto option = [&](const char* names, std::string& target, const char* type, const char* group,
                             const char* text) {
         return command.add_option(names, target, text)->type_name(type)->group(group);
@@ -56,20 +85,23 @@ LineOptions::LineOptions(CLI::App& command, bool judges)
            "a phrase written)");
     option("--tempo", tempo_, "10-400", what, "Quarter notes a minute at the start;\nlater tempi follow");
 
-    option("--instrument", instrument_, "NAME", who,
-           "What the part is printed for, such as A or bass\n"
-           "(as the file says; else B-flat)");
-    option("--on", on_, "NAME", who,
-           "What the player brings instead: the same sounding\n"
-           "notes, on another clarinet");
-    player_given_ = option("--player", player_, "WHO", who,
-                           "ideal: even and seamless, what a keyboard promises\n"
-                           "studio: a professional at ease (default)\n"
-                           "learner: every crossing can be heard");
+    option("--instrument", instrument_, compares ? "NAMES" : "NAME", who,
+           compares ? "The clarinets, such as B-flat,A,C"
+                    : "What the part is printed for, such as A or bass\n"
+                      "(as the file says; else B-flat)");
+    if (!compares)
+        option("--on", on_, "NAME", who,
+               "What the player brings instead: the same sounding\n"
+               "notes, on another clarinet");
+    player_given_ = option("--player", player_, compares ? "PLAYERS" : "WHO", who,
+                           compares ? "One or more of ideal, studio (default), learner"
+                                    : "ideal: even and seamless, what a keyboard promises\n"
+                                      "studio: a professional at ease (default)\n"
+                                      "learner: every crossing can be heard");
     kit_given_ = option("--kit", kit_, "KIT.toml", who,
                         "The player's kit: level, keys, breath, tongue;\n"
                         "--player wins over its level (assets/kits has one)");
-    if (judges)
+    if (use == LineUse::judges)
         option("--reading", reading_, "HOW", who,
                "sight (default), rehearsed, prepared: practice makes\n"
                "fingers easier, never breath, tongue or compass");
@@ -77,6 +109,19 @@ LineOptions::LineOptions(CLI::App& command, bool judges)
     option("--temperature", temperature_, "CELSIUS", who, "Air in the instrument, 0 to 40 (25)");
     option("--barrel", barrel_, "MILLIMETRES", who, "Barrel pulled out, 0 to 5 (0)");
     option("--seed", seed_, "NUMBER", who, "Another number, another take; the same,\nthe same file (1)");
+}
+
+std::vector<std::string> LineOptions::instruments() const
+{
+    if (instrument_.empty())
+        return {};
+    return listed("--instrument", instrument_,
+                  [](const std::string& name) { return known("--instrument", name); });
+}
+
+std::vector<Player> LineOptions::players() const
+{
+    return player_given_->count() > 0 ? listed("--player", player_, player_in) : std::vector<Player>{};
 }
 
 std::filesystem::path LineOptions::destination(std::string_view option, const std::string& text,
@@ -93,8 +138,9 @@ std::filesystem::path LineOptions::destination(std::string_view option, const st
         refuse(option, text, "a file name that ends in " + wanted);
     }
     std::error_code error;
-    if (!line_.empty() && std::filesystem::equivalent(line_, path, error))
-        refuse(option, text, "another file than the line itself");
+    for (const std::string& file : files_)
+        if (std::filesystem::equivalent(file, path, error))
+            refuse(option, text, "another file than the line itself");
     if (kit_given_->count() > 0 && std::filesystem::equivalent(kit_, path, error))
         refuse(option, text, "another file than the kit");
     return path;
@@ -103,30 +149,42 @@ std::filesystem::path LineOptions::destination(std::string_view option, const st
 LineRequest LineOptions::request(std::string_view command) const
 {
     LineRequest request;
-    const bool typed = phrase_given_->count() > 0;
-    if (typed && !line_.empty())
-        throw InputError(fmt::format("found both '{}' and --phrase, wanted one of them", line_),
+    const bool typed = phrase_given();
+    if (typed && !files_.empty())
+        throw InputError(fmt::format("found both '{}' and --phrase, wanted one of them", files_[0]),
                          Fault::usage);
-    if (!typed && line_.empty())
+    if (!typed && files_.empty())
         throw InputError(
             fmt::format("found nothing to {0}, wanted a file or --phrase; see canebrake {1} --help",
                         command == "render" ? "play" : "read", command),
             Fault::usage);
-    request.line = line_;
+    if (!files_.empty())
+        request.line = files_[0];
     if (typed)
         request.phrase = phrase_;
+    request.pitch = typed ? PitchBasis::written : PitchBasis::as_file;
+    return request_with(std::move(request));
+}
+
+LineRequest LineOptions::request_without_line() const
+{
+    return request_with({});
+}
+
+LineRequest LineOptions::request_with(LineRequest request) const
+{
     if (part_given_->count() > 0 && part_.empty())
         refuse("--part", part_, "a number, an id or a name");
     request.part = part_;
     if (!bars_.empty())
         request.bars = bars_in(bars_);
-    request.pitch = typed ? PitchBasis::written : PitchBasis::as_file;
     if (!pitch_.empty())
         request.pitch = one_of<PitchBasis>(
             "--pitch", pitch_, {{"written", PitchBasis::written}, {"sounding", PitchBasis::sounding}});
     if (!tempo_.empty())
         request.tempo = number_within("--tempo", tempo_, 10, 400, "quarter notes a minute");
-    request.instrument = known("--instrument", instrument_);
+    if (use_ != LineUse::compares)
+        request.instrument = known("--instrument", instrument_);
     request.on = known("--on", on_);
 
     RenderSettings& settings = request.settings;
@@ -134,10 +192,8 @@ LineRequest LineOptions::request(std::string_view command) const
         request.kit = kit_;
         settings.kit = read_kit(request.kit);
     }
-    if (player_given_->count() > 0)
-        settings.kit.level = one_of<Player>(
-            "--player", player_,
-            {{"ideal", Player::ideal}, {"studio", Player::studio}, {"learner", Player::learner}});
+    if (player_given_->count() > 0 && use_ != LineUse::compares)
+        settings.kit.level = player_in(player_);
     settings.player = settings.kit.level;
     if (!reading_.empty())
         settings.kit.reading = one_of<Reading>(

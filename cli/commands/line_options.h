@@ -12,6 +12,7 @@
 #include <string>
 #include <string_view>
 #include <utility>
+#include <vector>
 
 namespace canebrake
 {
@@ -30,19 +31,30 @@ struct LineRequest {
     RenderSettings settings;
 };
 
+/// What a command does with its line: `judges`, so that it matters how well the line is known; `compares`, so
+/// that there may be several files, clarinets and players.
+enum class LineUse { plays, judges, compares };
+
 /// The words for a LineRequest. Every value comes as text and is checked here, so that one line can say what
 /// was found and what range is wanted.
 class LineOptions
 {
 public:
-    /// `judges`: how well the line is known matters too.
-    explicit LineOptions(CLI::App& command, bool judges = false);
+    explicit LineOptions(CLI::App& command, LineUse use = LineUse::plays);
     LineOptions(const LineOptions&) = delete; // the command points into this
     LineOptions& operator=(const LineOptions&) = delete;
 
     /// InputError (Fault::usage) naming the option, what was found and what was wanted. `command`: for the
-    /// message when there is no line.
+    /// message when there is no line. Of a command that compares: without clarinet and player, and only of
+    /// one file.
     LineRequest request(std::string_view command) const;
+    LineRequest request_without_line() const;
+
+    /// What was given to a command that compares. Each clarinet and player is known, none comes twice.
+    const std::vector<std::string>& files() const { return files_; }
+    bool phrase_given() const { return phrase_given_->count() > 0; }
+    std::vector<std::string> instruments() const; ///< names in the family; empty: not said
+    std::vector<Player> players() const;          ///< empty: not said
 
     /// A file to be written must end as what it holds, so that a slip of the pen cannot replace the score,
     /// and be another file than those that are read.
@@ -53,8 +65,12 @@ public:
     static constexpr const char* who = "Who plays";
 
 private:
-    std::string line_, phrase_, part_, bars_, pitch_, tempo_, instrument_, on_, a4_, temperature_, player_,
-        kit_, reading_, seed_, barrel_;
+    LineRequest request_with(LineRequest) const; ///< all but the line itself
+
+    LineUse use_;
+    std::vector<std::string> files_;
+    std::string phrase_, part_, bars_, pitch_, tempo_, instrument_, on_, a4_, temperature_, player_, kit_,
+        reading_, seed_, barrel_;
     CLI::Option* phrase_given_ = nullptr;
     CLI::Option* player_given_ = nullptr;
     CLI::Option* kit_given_ = nullptr;

@@ -36,7 +36,7 @@ std::pair<int, int> take_in(const std::string& text)
 
 } // namespace
 
-RemedyOptions::RemedyOptions(CLI::App& command) : line_(command, true)
+RemedyOptions::RemedyOptions(CLI::App& command) : line_(command, LineUse::judges)
 {
     const auto option = [&](const char* names, std::string& target, const char* type, const char* group,
                             const char* text) {

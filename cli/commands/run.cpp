@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "cli/commands/run.h"
 
+#include "cli/commands/compare.h"
+#include "cli/commands/compare_options.h"
 #include "cli/commands/exit_codes.h"
 #include "cli/commands/fingering.h"
 #include "cli/commands/fingering_options.h"
@@ -61,21 +63,25 @@ ExitCode obey(std::span<const std::string> args, const Console& console)
         *app.add_subcommand("spots", "The places of a line that will cost rehearsal time"));
     RemedyOptions remedy_options(
         *app.add_subcommand("remedy", "Ways around the rough places, each judged again"));
+    CompareOptions compare_options(*app.add_subcommand(
+        "compare", "Tone over pitch and dynamic, a line on several clarinets, recordings"));
     FingeringOptions fingering_options(
         *app.add_subcommand("fingering", "Fingerings of a note, a slur or a trill, drawn"));
     InstrumentsOptions instruments_options(
         *app.add_subcommand("instruments", "The clarinet family: compass and tendencies"));
     ExitCode code = ExitCode::done;
-    const std::array<std::pair<std::string, std::function<void()>>, 6> commands{{
+    const std::array<std::pair<std::string, std::function<void()>>, 7> commands{{
         {"render", [&] { render(render_options.request(), console); }},
         {"play", [&] { code = play(play_options.request(), console); }},
         {"spots", [&] { code = spots(spots_options.request(), console); }},
         {"remedy", [&] { remedy(remedy_options.request(), console); }},
+        {"compare", [&] { compare(compare_options.request(), console); }},
         {"fingering", [&] { fingering(fingering_options.request(), console); }},
         {"instruments", [&] { instruments(instruments_options.request(), console); }},
     }};
     const std::string wanted =
-        "wanted a command: render, play, spots, remedy, fingering or instruments; see canebrake --help";
+        "wanted a command: render, play, spots, remedy, compare, fingering or instruments; "
+        "see canebrake --help";
     const auto named = [&](const std::string& word) {
         return std::any_of(commands.begin(), commands.end(), [&](const auto& c) { return c.first == word; });
     };

@@ -23,7 +23,7 @@ Grade grade_named(std::string_view option, const std::string& text)
 
 } // namespace
 
-SpotsOptions::SpotsOptions(CLI::App& command) : line_(command, true)
+SpotsOptions::SpotsOptions(CLI::App& command) : line_(command, LineUse::judges)
 {
     const auto option = [&](const char* names, std::string& target, const char* type, const char* group,
                             const char* text) {

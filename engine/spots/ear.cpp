@@ -18,6 +18,12 @@ constexpr double longest_note_s = 1.2, longest_change_s = 0.6;
 
 } // namespace
 
+double late_speech_ms(const Instrument& instrument)
+{
+    const bool low = instrument.transposition <= -14;
+    return low ? 450.0 : 150.0;
+}
+
 Ear::Ear(const Instrument& instrument, const Line& line, Part part, const RenderSettings& settings)
     : joined_(part.joined), rate_(settings.rate), rendering_(instrument, line, std::move(part), settings)
 {

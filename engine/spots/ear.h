@@ -23,6 +23,10 @@ struct Heard {
     bool arrived = true; ///< settled within 80 cents of the note that is written
 };
 
+/// From when a tongued note counts as late, ms: our clarinets take 60–90 ms to start a pp, the low ones up to
+/// 350. Common practice, no source.
+double late_speech_ms(const Instrument&);
+
 /// Listens to places of a line as one player plays it. Each place is rendered from the note before it (from
 /// further back where that is short), begun by the tongue; fingers, breath and dynamics are those of the
 /// whole line. One ear for one thread.

@@ -15,8 +15,7 @@ namespace
 
 // Where what is heard makes a place rough. Common practice, no source.
 constexpr double slow_settling_ms = 150.0, share_of_note = 0.5;
-constexpr double late_speech_ms = 150.0, late_low_speech_ms = 450.0, share_spoken = 1.0 / 3.0;
-constexpr double shortest_heard_ms = 200.0;
+constexpr double share_spoken = 1.0 / 3.0;
 constexpr double off_cents = 15.0, far_off_cents = 30.0;
 constexpr double heard_jump_db = 2.0, heard_tone = 1.1;
 
@@ -28,7 +27,7 @@ Grade heard_grade(const Performed& p, const Spot& spot)
     const bool low = p.instrument().transposition <= -14;
     switch (spot.cause) {
     case Cause::speech: {
-        const double late = low ? late_low_speech_ms : late_speech_ms;
+        const double late = late_speech_ms(p.instrument());
         if (!h.arrived)
             return Grade::risky;
         const bool heard_late = h.speech_ms && *h.speech_ms > late && *h.speech_ms > share_spoken * note_ms;
@@ -49,7 +48,7 @@ Grade heard_grade(const Performed& p, const Spot& spot)
             return spot.grade;
         // Too short to be sure, soft notes above all, which our clarinets take 90 ms to start (low ones up to
         // 350 ms): the rule alone decides.
-        if (note_ms < (low ? 1.2 * late_low_speech_ms : shortest_heard_ms))
+        if (note_ms < (low ? 1.2 : 4.0 / 3.0) * late_speech_ms(p.instrument()))
             return spot.grade;
         if (!h.arrived)
             return worst(spot.grade, Grade::risky);

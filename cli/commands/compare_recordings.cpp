@@ -1,0 +1,97 @@
+// SPDX-License-Identifier: MIT
+#include "cli/commands/compare_lines.h"
+
+#include "engine/comparison/match_notes.h"
+#include "engine/listening/find_notes.h"
+#include "models/units/input_error.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace canebrake
+{
+namespace
+{
+
+/// Recordings say nothing of their dynamics and instrument: nobody is called thin, or late.
+constexpr double unknown_level = 0.0, never_late_ms = std::numeric_limits<double>::infinity();
+
+ComparedNote measured(const FoundNote& found, const WavAudio& audio, Hertz a4)
+{
+    ComparedNote note;
+    note.start_s = found.start_s;
+    note.end_s = found.end_s;
+    note.sounding = std::round(69.0 + 12.0 * std::log2(found.hz / a4.value));
+    note.sounding_name = pitch_name(int(note.sounding));
+    const auto sample = [&](double time_s) {
+        return std::min(audio.samples.size(), std::size_t(std::llround(time_s * audio.rate.value)));
+    };
+    const std::size_t from = sample(found.start_s), to = std::max(from, sample(found.end_s));
+    note.heard = measure_tone(std::span(audio.samples).subspan(from, to - from), audio.rate,
+                              frequency({note.sounding}, a4).value);
+    note.traits = traits_of(note.heard, unknown_level, never_late_ms);
+    return note;
+}
+
+/// Rows of a recording and the first, woven into those there are: notes the first has not stand where they
+/// were heard.
+void weave(std::vector<std::vector<std::optional<std::size_t>>>& rows, const NoteMatch& match,
+           std::size_t side)
+{
+    std::size_t at = 0; // row behind the last pair
+    for (const NotePair& pair : match.pairs) {
+        if (pair.first)
+            while (at < rows.size() && rows[at][0] != pair.first)
+                ++at;
+        if (!pair.first) {
+            rows.insert(rows.begin() + std::ptrdiff_t(at),
+                        std::vector<std::optional<std::size_t>>(rows.empty() ? side + 1 : rows[0].size()));
+        }
+        rows[at][side] = pair.second;
+        ++at;
+    }
+}
+
+} // namespace
+
+LinesReport compare_recordings(const CompareRequest& request, const Console& console)
+{
+    LinesReport report{request, {}, {}, {}};
+    std::vector<std::vector<FoundNote>> found;
+    for (const auto& path : request.recordings) {
+        if (console.stop != nullptr && *console.stop)
+            throw BrokenOff{};
+        LineSide side;
+        side.file = path.string();
+        side.name = path.stem().string();
+        side.audio = read_wav(path);
+        side.duration_s = double(side.audio.samples.size()) / side.audio.rate.value;
+        if (!(side.duration_s <= longest_compared_s))
+            throw InputError(fmt::format("{}: found {:.0f} minutes, wanted at most {:.0f}", path.string(),
+                                         side.duration_s / 60.0, longest_compared_s / 60.0),
+                             Fault::usage);
+        found.push_back(find_notes(side.audio.samples, side.audio.rate));
+        if (found.back().empty())
+            throw InputError(path.string() + ": found no notes, wanted a recording of one wind instrument",
+                             Fault::unreadable);
+        for (const FoundNote& note : found.back())
+            side.notes.push_back(measured(note, side.audio, request.settings.a4));
+        report.sides.push_back(std::move(side));
+    }
+    for (std::size_t note = 0; note < found[0].size(); ++note)
+        report.rows.emplace_back(found.size()).front() = note;
+    for (std::size_t side = 1; side < found.size(); ++side) {
+        const NoteMatch match = match_notes(found[0], found[side]);
+        if (std::abs(match.shift_cents) >= 5.0)
+            report.remarks.push_back(fmt::format("{} lies {:+.0f} cents from {} as a whole",
+                                                 report.sides[side].name, match.shift_cents,
+                                                 report.sides[0].name));
+        weave(report.rows, match, side);
+    }
+    return report;
+}
+
+} // namespace canebrake
