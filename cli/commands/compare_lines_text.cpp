@@ -50,15 +50,30 @@ std::string summary(const LinesReport& report)
     return text;
 }
 
-/// How much a row differs, for which rows are told when there are many.
-double size_of(const LinesReport& report, std::size_t row)
+double of(const std::optional<double>& value, double otherwise = 0.0)
+{
+    return value.value_or(otherwise);
+}
+
+/// How much a row differs beyond what all of them do, for which rows are told when there are many.
+double size_of(const LinesReport& report, std::size_t row, std::span<const ToneDifference> whole)
 {
     double size = 0.0;
     for (std::size_t s = 1; s < report.sides.size(); ++s) {
+        const auto &first = report.rows[row][0], &other = report.rows[row][s];
+        if (!first || !other) {
+            size += 10.0;
+            continue;
+        }
         const ToneDifference d = report.difference(row, s);
-        size += std::abs(d.level_db.value_or(0.0)) / 2.0 + std::abs(d.cents.value_or(0.0)) / 5.0 +
-                std::abs(std::log(d.centroid_ratio.value_or(1.0))) / std::log(1.1) +
-                (report.rows[row][s].has_value() == report.rows[row][0].has_value() ? 0.0 : 10.0);
+        if (d.notes == 0) { // off the instrument, or not in its register
+            size += 5.0;
+            continue;
+        }
+        size +=
+            std::abs(of(d.level_db) - of(whole[s].level_db)) / 2.0 +
+            std::abs(of(d.cents) - of(whole[s].cents)) / 5.0 +
+            std::abs(std::log(of(d.centroid_ratio, 1.0) / of(whole[s].centroid_ratio, 1.0))) / std::log(1.1);
     }
     return size;
 }
@@ -71,8 +86,11 @@ std::vector<std::size_t> rows_told(const LinesReport& report)
     if (rows.size() <= most_rows)
         return rows;
     std::vector<double> size;
+    std::vector<ToneDifference> whole;
+    for (std::size_t s = 0; s < report.sides.size(); ++s)
+        whole.push_back(report.whole_difference(s));
     for (const std::size_t row : rows)
-        size.push_back(size_of(report, row));
+        size.push_back(size_of(report, row, whole));
     std::stable_sort(rows.begin(), rows.end(),
                      [&](std::size_t a, std::size_t b) { return size[a] > size[b]; });
     rows.resize(most_rows);

@@ -15,7 +15,7 @@ namespace canebrake
 namespace
 {
 
-constexpr std::size_t dynamics_side_by_side = 3;
+constexpr std::size_t most_side_by_side = 3; // dynamics
 constexpr std::size_t width = 80;
 
 std::string heading(const TonesReport& report)
@@ -78,9 +78,8 @@ std::string words_of_note(const ToneSide& side, std::size_t note, std::size_t fi
     return common + (common.empty() || single.empty() ? "" : "; ") + single;
 }
 
-std::string notes(const ToneSide& side, std::size_t first_level)
+std::string notes(const ToneSide& side, std::size_t first_level, std::size_t levels)
 {
-    const std::size_t levels = std::min(dynamics_side_by_side, side.map.levels.size() - first_level);
     std::string text = "\nNote by note ";
     std::string units = "written sounds";
     for (std::size_t i = first_level; i < first_level + levels; ++i) {
@@ -138,8 +137,10 @@ std::string compare_text(const TonesReport& report)
     for (const ToneSide& side : report.sides) {
         text += fmt::format("\n{}, {} player\n", side.map.instrument->title, player_name(side.map.player));
         text += averages(side);
-        for (std::size_t level = 0; level < side.map.levels.size(); level += dynamics_side_by_side)
-            text += notes(side, level);
+        const std::size_t all = side.map.levels.size();
+        const std::size_t tables = (all + most_side_by_side - 1) / most_side_by_side; // of about one size
+        for (std::size_t t = 0; t < tables; ++t)
+            text += notes(side, all * t / tables, all * (t + 1) / tables - all * t / tables);
     }
     text += differences_text(report);
     return text + tone_legend(report.sides.size() > 1);

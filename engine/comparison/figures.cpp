@@ -65,12 +65,10 @@ ToneFigures figures_of(const ToneMeasure& heard)
         f.level_db = note.level_db;
         f.loudness_lkfs = tone.loudness_lkfs;
     }
-    if (note.settled_hz <= 0.0 || tone.fundamental_hz <= 0.0)
-        return f;
-    if (note.in_register) { // else it is another note that is in tune, or not
-        f.cents = note.cents;
-        f.speaking_ms = 1e3 * note.speaking_s;
-    }
+    if (!note.in_register || tone.fundamental_hz <= 0.0)
+        return f; // what sounds is another note
+    f.cents = note.cents;
+    f.speaking_ms = 1e3 * note.speaking_s;
     f.centroid_hz = tone.centroid_hz;
     f.odd_over_even_db = tone.odd_over_even_db;
     f.even_over_neighbours_db = tone.even_over_neighbours_db;

@@ -17,7 +17,7 @@ struct ToneFigures {
     std::array<std::optional<double>, even_bands.size()> even_over_neighbours_db{};
 };
 
-/// A note that never settled has no figures but its level and loudness.
+/// A note that is not in its register has no figures but its level and loudness.
 ToneFigures figures_of(const ToneMeasure&);
 
 /// Means over the notes that have the figure; of the centroid the geometric one, since brightness is heard in
