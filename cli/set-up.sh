@@ -76,5 +76,7 @@ compile() {
 
 to_build='g++ cmake pkg-config libsndfile1-dev libkissfft-dev libpugixml-dev libzip-dev libcli11-dev
     nlohmann-json3-dev libfmt-dev libtomlplusplus-dev librtaudio-dev libjack-jackd2-dev'
-# The sound servers play into a pipe and into nothing: no test needs a sound card.
-to_test='catch2 libxml2-utils aubio-tools pulseaudio jackd2'
+# The sound servers play into a pipe and into nothing, the browser has no window: no test needs a sound card or
+# a screen.
+to_test='catch2 libxml2-utils aubio-tools pulseaudio jackd2 chromium chromium-driver python3-selenium
+    fonts-dejavu-core'

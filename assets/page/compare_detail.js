@@ -1,0 +1,47 @@
+// SPDX-License-Identifier: MIT
+// What is known of a cell, as a sentence and as figures beside those of A and B.
+
+function cellName(cell) {
+    const note = cell.note;
+    const sounds = note.sounding.name !== note.written.name ? " (sounds " + printed(note.sounding.name) + ")" : "";
+    return printed(note.written.name) + sounds + ", " + cell.dynamic + ", " + cell.side.name;
+}
+const shortName = (cell) => printed(cell.note.written.name) + " " + cell.dynamic + ", " + cell.side.name;
+
+function cellSentence(cell) {
+    if (!cell)
+        return "";
+    if (cell.off || !cell.tone)
+        return cellName(cell) + ": not on this instrument.";
+    const tone = cell.tone;
+    const says = (key) => withUnit(measureOf(key), valueOf(measureOf(key), tone));
+    const even = (tone.measured.even_over_neighbours_db || []).map((value) => number(value, signedTenths)).join(", ");
+    const words = (tone.words || []).length ? " " + capital(listed(tone.words)) + "." : "";
+    return cellName(cell) + (cell.note.fingering ? ", fingers " + cell.note.fingering : "") + ":" + words +
+        " Level " + says("level") + ", brightness " + says("brightness") + ", pitch " + says("pitch") +
+        ", speaks in " + says("speaking") + ", odd over even " + says("odd") + ", even against neighbours " + even +
+        " dB, fundamental’s share " + says("fundamental") + ", noise " + says("noise") + ".";
+}
+
+// Columns: the cell shown, A, B, and B less A once both are taken.
+function detailTable(shown, a, b) {
+    const columns = [["shown", shown], ["A", a], ["B", b]].filter(([, cell]) => cell && cell.tone);
+    if (!columns.length)
+        return element("p", {}, "Point at a cell of a map, or walk there with the arrow keys.");
+    const both = a && b && a.tone && b.tone;
+    const heads = ["", ...columns.map(([name, cell]) => name + ": " + shortName(cell)), ...(both ? ["B less A"] : [])];
+    const rows = [
+        ["fingers", ...columns.map(([, cell]) => cell.note.fingering || absent), ...(both ? [""] : [])],
+        ...measures.map((measure) => {
+            const row = [measure.name, ...columns.map(([, cell]) => withUnit(measure, valueOf(measure, cell.tone)))];
+            if (both) {
+                const step = stepOf(measure, valueOf(measure, a.tone), valueOf(measure, b.tone));
+                row.push(step === null ? absent
+                    : withSign(measure.ratio ? whole(stepSize(measure, step)) : tenths(step)) + " " + stepUnit(measure));
+            }
+            return row;
+        }),
+        ["words", ...columns.map(([, cell]) => (cell.tone.words || []).join(", ") || absent), ...(both ? [""] : [])],
+    ];
+    return plainTable("The cell shown" + (a || b ? ", A and B" : "") + " in figures", heads, rows);
+}
