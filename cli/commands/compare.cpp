@@ -5,6 +5,7 @@
 #include "cli/commands/compare_report.h"
 #include "cli/commands/compare_tones.h"
 #include "cli/commands/whole_file.h"
+#include "cli/page/compare_page.h"
 
 #include <algorithm>
 #include <memory>
@@ -28,10 +29,34 @@ std::string text_of(const nlohmann::ordered_json& json)
     return json.dump(1, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + '\n';
 }
 
+/// The tones of each side strung together, as compare_json places their clips.
+std::string page_of(const TonesReport& report)
+{
+    std::vector<PackedSound> sounds;
+    for (const ToneSide& side : report.sides) {
+        std::vector<float> audio;
+        for (const ToneNote& note : side.map.notes)
+            for (const ToneCell& cell : note.cells)
+                audio.insert(audio.end(), cell.audio.begin(), cell.audio.end());
+        sounds.push_back(packed_sound(audio, report.request.settings.rate));
+    }
+    return compare_page(compare_json(report, true), sounds);
+}
+
+std::string page_of(const LinesReport& report)
+{
+    std::vector<PackedSound> sounds;
+    for (const LineSide& side : report.sides)
+        sounds.push_back(packed_sound(side.audio.samples, side.audio.rate));
+    return compare_page(compare_json(report), sounds);
+}
+
 /// What one destination holds, by its ending.
 template <class Report> std::string content(const Report& report, const std::filesystem::path& destination)
 {
-    return ends_in(destination, ".csv") ? compare_csv(report) : text_of(compare_json(report));
+    return ends_in(destination, ".csv")    ? compare_csv(report)
+           : ends_in(destination, ".html") ? page_of(report)
+                                           : text_of(compare_json(report));
 }
 
 template <class Report>
