@@ -27,10 +27,10 @@ std::string heading(const TonesReport& report)
     for (std::size_t i = 0; i < report.request.levels.size(); ++i)
         dynamics += (i > 0 ? ", " : "") + dynamic_name(report.request.levels[i]);
     std::string text = fmt::format("{} held note{} at {}", asked, asked == 1 ? "" : "s", dynamics);
-    return text + (report.sides.size() > 1
-                       ? fmt::format("; the same {} pitch on each side\n",
-                                     report.request.pitch == PitchBasis::sounding ? "sounding" : "written")
-                       : "\n");
+    if (report.sides.size() > 1)
+        text += fmt::format("; the same {} pitch on each side",
+                            report.request.pitch == PitchBasis::sounding ? "sounding" : "written");
+    return wrapped(text, 0, 0, width) + '\n';
 }
 
 std::string averages(const ToneSide& side)

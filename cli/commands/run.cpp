@@ -63,8 +63,8 @@ ExitCode obey(std::span<const std::string> args, const Console& console)
         *app.add_subcommand("spots", "The places of a line that will cost rehearsal time"));
     RemedyOptions remedy_options(
         *app.add_subcommand("remedy", "Ways around the rough places, each judged again"));
-    CompareOptions compare_options(*app.add_subcommand(
-        "compare", "Tone over pitch and dynamic, a line on several clarinets, recordings"));
+    CompareOptions compare_options(
+        *app.add_subcommand("compare", "Clarinets, players or recordings side by side"));
     FingeringOptions fingering_options(
         *app.add_subcommand("fingering", "Fingerings of a note, a slur or a trill, drawn"));
     InstrumentsOptions instruments_options(

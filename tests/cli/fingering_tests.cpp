@@ -2,7 +2,7 @@
 #include "cli/commands/fingering.h"
 #include "cli/commands/fingering_diagram.h"
 #include "cli/commands/fingering_words.h"
-#include "cli/commands/run.h"
+#include "tests/support/said.h"
 
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
@@ -19,23 +19,17 @@
 #include <vector>
 
 using namespace canebrake;
+using namespace canebrake::test;
 namespace fs = std::filesystem;
 using Json = nlohmann::json;
 
 namespace
 {
 
-struct Said {
-    int code;
-    std::string out, err;
-};
-
 Said fingering_says(std::vector<std::string> words)
 {
     words.insert(words.begin(), "fingering");
-    std::ostringstream out, err;
-    const int code = run(words, out, err);
-    return {code, out.str(), err.str()};
+    return canebrake_says(words);
 }
 
 Json answer_of(std::vector<std::string> words)
@@ -81,19 +75,6 @@ std::size_t count(const std::string& text, const std::string& word)
     for (auto at = text.find(word); at != std::string::npos; at = text.find(word, at + word.size()))
         ++found;
     return found;
-}
-
-/// Columns of the widest line; every code point takes one.
-std::size_t widest_line(const std::string& text)
-{
-    std::size_t widest = 0, width = 0;
-    for (const char c : text) {
-        if (c == '\n')
-            width = 0;
-        else if ((static_cast<unsigned char>(c) & 0xC0u) != 0x80u)
-            widest = std::max(widest, ++width);
-    }
-    return widest;
 }
 
 std::vector<std::string> names(const Json& list)

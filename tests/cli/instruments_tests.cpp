@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "cli/commands/instruments.h"
+#include "tests/support/said.h"
 
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
@@ -8,32 +9,10 @@
 #include <sstream>
 
 using namespace canebrake;
+using namespace canebrake::test;
 
 namespace
 {
-
-struct Said {
-    int code;
-    std::string out, err;
-};
-
-Said canebrake_says(const std::vector<std::string>& args)
-{
-    std::ostringstream out, err;
-    const int code = run(args, out, err);
-    return {code, out.str(), err.str()};
-}
-
-/// Letters, not bytes.
-std::size_t widest_line(const std::string& text)
-{
-    std::size_t widest = 0, here = 0;
-    for (const char c : text) {
-        here = c == '\n' ? 0 : here + ((c & 0xC0) != 0x80);
-        widest = std::max(widest, here);
-    }
-    return widest;
-}
 
 } // namespace
 

@@ -3,8 +3,8 @@
 #include "cli/commands/play_bars.h"
 #include "cli/commands/play_keys.h"
 #include "cli/commands/play_screen.h"
-#include "cli/commands/run.h"
 #include "cli/read/read.h"
+#include "tests/support/said.h"
 
 #include <catch2/catch.hpp>
 
@@ -12,21 +12,10 @@
 #include <sstream>
 
 using namespace canebrake;
+using namespace canebrake::test;
 
 namespace
 {
-
-struct Said {
-    int code;
-    std::string out, err;
-};
-
-Said canebrake_says(const std::vector<std::string>& args)
-{
-    std::ostringstream out, err;
-    const int code = run(args, out, err);
-    return {code, out.str(), err.str()};
-}
 
 std::vector<Ask> asks(KeyReader& reader, const std::string& bytes)
 {

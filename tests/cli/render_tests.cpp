@@ -2,7 +2,8 @@
 #include "cli/audio/wav_file.h"
 #include "cli/commands/events.h"
 #include "cli/commands/render.h"
-#include "cli/commands/run.h"
+#include "tests/support/folder.h"
+#include "tests/support/said.h"
 
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
@@ -17,6 +18,7 @@
 #include <vector>
 
 using namespace canebrake;
+using namespace canebrake::test;
 namespace fs = std::filesystem;
 
 namespace
@@ -28,69 +30,12 @@ Line played_line(const RenderRequest& request)
     return part_to_play(request, books).stretches.at(0).line;
 }
 
-/// A folder of the test's own, gone with it.
-struct Folder {
-    Folder()
-    {
-        std::string name = (fs::temp_directory_path() / "canebrake-render-XXXXXX").string();
-        REQUIRE(::mkdtemp(name.data()) != nullptr);
-        path = name;
-    }
-    ~Folder()
-    {
-        std::error_code error;
-        fs::permissions(path, fs::perms::owner_all, error);
-        fs::remove_all(path, error);
-    }
-    std::string operator/(const std::string& name) const { return (path / name).string(); }
-    std::string put(const std::string& name, const std::string& bytes) const
-    {
-        std::ofstream(path / name, std::ios::binary) << bytes;
-        return *this / name;
-    }
-    std::vector<std::string> names() const
-    {
-        std::vector<std::string> found;
-        for (const auto& entry : fs::directory_iterator(path))
-            found.push_back(entry.path().filename().string());
-        std::sort(found.begin(), found.end());
-        return found;
-    }
-    fs::path path;
-};
-
-std::string bytes_of(const std::string& path)
-{
-    std::ifstream in(path, std::ios::binary);
-    return {std::istreambuf_iterator<char>(in), {}};
-}
-
-struct Said {
-    int code;
-    std::string out, err;
-    std::string first_line() const { return err.substr(0, err.find('\n')); }
-    auto lines() const { return std::count(err.begin(), err.end(), '\n'); }
-};
-
-Said canebrake_says(const std::vector<std::string>& args)
-{
-    std::ostringstream out, err;
-    const int code = run(args, out, err);
-    return {code, out.str(), err.str()};
-}
-
 /// Runs `render` with these words, which must fail in one clear line of this content.
 void refused(const std::vector<std::string>& words, int code, const std::string& content)
 {
     std::vector<std::string> args{"render"};
     args.insert(args.end(), words.begin(), words.end());
-    const Said said = canebrake_says(args);
-    CAPTURE(words, said.err);
-    CHECK(said.code == code);
-    CHECK(said.out.empty());
-    CHECK(said.lines() == 1);
-    CHECK_THAT(said.err, Catch::StartsWith("canebrake: "));
-    CHECK_THAT(said.err, Catch::Contains(content));
+    check_refused(args, code, content);
 }
 
 std::string musicxml_note(const std::string& step, int octave, const std::string& extra = "")
@@ -181,7 +126,7 @@ TEST_CASE("calls that make no sense are refused in one line with code 2", "[cli]
         const Said said = canebrake_says(args);
         CAPTURE(args, said.err);
         CHECK(said.code == 2);
-        CHECK(said.lines() == 1);
+        CHECK(lines_of(said.err).size() == 1);
         CHECK_THAT(said.err, Catch::Contains("see canebrake --help"));
     }
 }
@@ -213,8 +158,8 @@ TEST_CASE("several parts and no choice lists them and returns code 4", "[cli][wo
     const std::string wav = folder / "out.wav";
     const Said said = canebrake_says({"render", score, "-o", wav});
     CHECK(said.code == 4);
-    CHECK(said.lines() == 3); // one line of message, one a part
-    CHECK_THAT(said.first_line(), Catch::Contains("several parts"));
+    CHECK(lines_of(said.err).size() == 3); // one line of message, one a part
+    CHECK_THAT(first_line(said.err), Catch::Contains("several parts"));
     CHECK_THAT(said.err, Catch::Contains("1  P1, Clarinet 1: 2 notes"));
     CHECK_THAT(said.err, Catch::Contains("2  P2, Clarinet 2: 1 note"));
     CHECK_FALSE(fs::exists(wav));
@@ -234,7 +179,7 @@ TEST_CASE("a note off the instrument is silent with a warning, and refused by --
     const std::string wav = folder / "out.wav", low = "1/8 E4 C2 G4";
     const Said said = canebrake_says({"render", "--phrase", low, "-o", wav});
     CHECK(said.code == 0);
-    CHECK(said.lines() == 1);
+    CHECK(lines_of(said.err).size() == 1);
     CHECK_THAT(said.err, Catch::StartsWith("canebrake: warning: ") && Catch::Contains("bar 1") &&
                              Catch::Contains("C2"));
     CHECK_THAT(said.out, Catch::Contains("2 notes (1 more silent)"));
@@ -255,7 +200,7 @@ TEST_CASE("of many remarks ten are shown and the others counted", "[cli][words]"
         many += " C2";
     const Said said = canebrake_says({"render", "--phrase", many, "-o", folder / "out.wav"});
     CHECK(said.code == 0);
-    CHECK(said.lines() == 11);
+    CHECK(lines_of(said.err).size() == 11);
     CHECK_THAT(said.err, Catch::EndsWith("canebrake: and 4 more\n"));
 }
 

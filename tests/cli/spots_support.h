@@ -2,8 +2,8 @@
 // What the tests of `canebrake spots` share: a folder, the command, and small scores written by hand.
 #pragma once
 
-#include "cli/commands/columns.h"
-#include "cli/commands/run.h"
+#include "tests/support/folder.h"
+#include "tests/support/said.h"
 
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
@@ -24,54 +24,6 @@
 namespace canebrake::test
 {
 
-/// A folder of the test's own, gone with it.
-struct Folder {
-    Folder()
-    {
-        std::string name = (std::filesystem::temp_directory_path() / "canebrake-spots-XXXXXX").string();
-        REQUIRE(::mkdtemp(name.data()) != nullptr);
-        path = name;
-    }
-    Folder(const Folder&) = delete;
-    Folder& operator=(const Folder&) = delete;
-    ~Folder()
-    {
-        std::error_code error;
-        std::filesystem::permissions(path, std::filesystem::perms::owner_all, error);
-        std::filesystem::remove_all(path, error);
-    }
-    std::string operator/(const std::string& name) const { return (path / name).string(); }
-    std::string put(const std::string& name, const std::string& bytes) const
-    {
-        std::ofstream(path / name, std::ios::binary) << bytes;
-        return *this / name;
-    }
-    std::vector<std::string> names() const
-    {
-        std::vector<std::string> found;
-        for (const auto& entry : std::filesystem::directory_iterator(path))
-            found.push_back(entry.path().filename().string());
-        std::sort(found.begin(), found.end());
-        return found;
-    }
-    std::filesystem::path path;
-};
-
-inline std::string bytes_of(const std::string& path)
-{
-    std::ifstream in(path, std::ios::binary);
-    return {std::istreambuf_iterator<char>(in), {}};
-}
-
-inline std::vector<std::string> lines_of(const std::string& text)
-{
-    std::vector<std::string> lines;
-    std::istringstream in(text);
-    for (std::string line; std::getline(in, line);)
-        lines.push_back(line);
-    return lines;
-}
-
 inline std::size_t count_of(const std::string& text, const std::string& word)
 {
     std::size_t count = 0;
@@ -80,19 +32,11 @@ inline std::size_t count_of(const std::string& text, const std::string& word)
     return count;
 }
 
-struct Said {
-    int code;
-    std::string out, err;
-    std::string first_line() const { return out.substr(0, out.find('\n')); }
-};
-
 /// `canebrake spots` with these words.
 inline Said spots_says(std::vector<std::string> words)
 {
     words.insert(words.begin(), "spots");
-    std::ostringstream out, err;
-    const int code = run(words, out, err);
-    return {code, out.str(), err.str()};
+    return canebrake_says(words);
 }
 
 /// The same, which must go well, as JSON.

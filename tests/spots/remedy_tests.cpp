@@ -3,12 +3,12 @@
 // common practice, no source, unless a case says otherwise.
 #include "cli/commands/remedy.h"
 #include "cli/commands/remedy_page.h"
-#include "cli/commands/run.h"
 #include "cli/commands/which_clarinet.h"
 
 #include "cli/audio/wav_file.h"
 #include "cli/read/read.h"
 #include "engine/spelling/key.h"
+#include "tests/support/said.h"
 
 #include <catch2/catch.hpp>
 #include <nlohmann/json.hpp>
@@ -19,6 +19,7 @@
 #include <sstream>
 
 using namespace canebrake;
+using namespace canebrake::test;
 
 namespace
 {
@@ -91,17 +92,6 @@ void check_helps(Tried& tried, const SpotRemedies& spot, ChangeKind kind)
     CAPTURE(remedy->idea.what);
     CHECK(remedy->after.grade < remedy->before.grade);
     CHECK(tried.after(spot, *remedy) < spot.found.spot.grade);
-}
-
-struct Said {
-    int code;
-    std::string out, err;
-};
-Said said(std::vector<std::string> args)
-{
-    std::ostringstream out, err;
-    const int code = run(args, out, err);
-    return {code, out.str(), err.str()};
 }
 
 std::filesystem::path in_a_folder(const std::string& name)
@@ -338,7 +328,7 @@ TEST_CASE("passages in concert A-flat and E-flat major lie better on the B-flat 
 TEST_CASE("canebrake remedy writes what it tells, as sound and as a part that reads back", "[remedy][words]")
 {
     const std::string phrase = "tempo 172 mf 1/16 E4_F4_G4_A4_B4_C5_D5_ 1/4 E5";
-    const auto told = said({"remedy", "--phrase", phrase, "--json"});
+    const auto told = canebrake_says({"remedy", "--phrase", phrase, "--json"});
     REQUIRE(told.code == 0);
     const auto json = nlohmann::json::parse(told.out);
     CHECK(json["schema"] == "canebrake-remedy");
@@ -354,12 +344,12 @@ TEST_CASE("canebrake remedy writes what it tells, as sound and as a part that re
     const auto wav = in_a_folder("taken.wav"), page = in_a_folder("taken.musicxml");
     std::filesystem::remove(wav);
     std::filesystem::remove(page);
-    const auto sound = said({"remedy", "--phrase", phrase, "--take", "1.1", "-o", wav.string()});
+    const auto sound = canebrake_says({"remedy", "--phrase", phrase, "--take", "1.1", "-o", wav.string()});
     CHECK(sound.code == 0);
     CHECK(read_wav(wav).samples.size() > 20000);
     CHECK(sound.out.find("before: 1 awkward, 0 risky, 0 unplayable\nafter:  0 awkward") != std::string::npos);
 
-    CHECK(said({"remedy", "--phrase", phrase, "--take", "1.1", "-o", page.string()}).code == 0);
+    CHECK(canebrake_says({"remedy", "--phrase", phrase, "--take", "1.1", "-o", page.string()}).code == 0);
     const Line back = choose_part(read_score(page), "");
     REQUIRE(back.notes.size() == 8);
     for (std::size_t i = 0; i + 1 < 8; ++i)
@@ -372,9 +362,9 @@ TEST_CASE("a part written for another clarinet sounds the same and stands in tha
 {
     const auto page = in_a_folder("in-a.musicxml");
     std::filesystem::remove(page);
-    const auto told = said({"remedy", "--pitch", "sounding", "--phrase",
-                            "tempo 88 mf 1/8 E4_F#4_G#4_A4_B4_C#5_D#5_E5_ G#5_E5_B4_G#4_ 1/2 E4",
-                            "--for-instrument", "A", "-o", page.string()});
+    const auto told = canebrake_says({"remedy", "--pitch", "sounding", "--phrase",
+                                      "tempo 88 mf 1/8 E4_F#4_G#4_A4_B4_C#5_D#5_E5_ G#5_E5_B4_G#4_ 1/2 E4",
+                                      "--for-instrument", "A", "-o", page.string()});
     REQUIRE(told.code == 0);
     CHECK(told.out.find("clarinet in A, 1 sharp") != std::string::npos);
     const Line back = choose_part(read_score(page), "");
@@ -388,17 +378,20 @@ TEST_CASE("canebrake remedy says when there is nothing to mend, and refuses what
           "[remedy][words]")
 {
     const std::string easy = "tempo 80 mf 1/4 C5 D5 E5 F5";
-    const auto nothing = said({"remedy", "--phrase", easy});
+    const auto nothing = canebrake_says({"remedy", "--phrase", easy});
     CHECK(nothing.code == 0);
     CHECK(nothing.out.find("no rough places") != std::string::npos);
 
-    CHECK(said({"remedy"}).code == 2);
-    CHECK(said({"remedy", "--phrase", easy, "--spot", "1"}).code == 2);
-    CHECK(said({"remedy", "--phrase", easy, "--take", "1"}).code == 2);
-    CHECK(said({"remedy", "--phrase", easy, "-o", "x.wav"}).code == 2);
-    CHECK(said({"remedy", "--phrase", easy, "--most", "0"}).code == 2);
-    CHECK(said({"remedy", "--phrase", easy, "--for-instrument", "kazoo", "-o", "x.musicxml"}).code == 2);
-    const auto clash = said({"remedy", "--phrase", easy, "--which-clarinet", "--take", "1.1", "-o", "x.wav"});
+    CHECK(canebrake_says({"remedy"}).code == 2);
+    CHECK(canebrake_says({"remedy", "--phrase", easy, "--spot", "1"}).code == 2);
+    CHECK(canebrake_says({"remedy", "--phrase", easy, "--take", "1"}).code == 2);
+    CHECK(canebrake_says({"remedy", "--phrase", easy, "-o", "x.wav"}).code == 2);
+    CHECK(canebrake_says({"remedy", "--phrase", easy, "--most", "0"}).code == 2);
+    CHECK(
+        canebrake_says({"remedy", "--phrase", easy, "--for-instrument", "kazoo", "-o", "x.musicxml"}).code ==
+        2);
+    const auto clash =
+        canebrake_says({"remedy", "--phrase", easy, "--which-clarinet", "--take", "1.1", "-o", "x.wav"});
     CHECK(clash.code == 2);
     CHECK(std::count(clash.err.begin(), clash.err.end(), '\n') == 1);
 }
@@ -411,7 +404,7 @@ TEST_CASE("what canebrake remedy tells fits eighty columns", "[remedy][words]")
             std::vector<std::string> args{"remedy", "--phrase", phrase};
             if (which)
                 args.push_back("--which-clarinet");
-            std::istringstream lines(said(args).out);
+            std::istringstream lines(canebrake_says(args).out);
             for (std::string line; std::getline(lines, line);) {
                 const auto columns =
                     std::count_if(line.begin(), line.end(), [](char c) { return (c & 0xC0) != 0x80; });
