@@ -21,13 +21,12 @@ using Plan = std::unique_ptr<kiss_fftr_state, FreePlan>;
 
 struct PeriodFinder::Transform {
     explicit Transform(std::size_t size)
-        : time(size), spectrum(size / 2 + 1), forward(kiss_fftr_alloc(int(size), 0, nullptr, nullptr)),
-          backward(kiss_fftr_alloc(int(size), 1, nullptr, nullptr))
+        : time(size), spectrum(size / 2 + 1), forward(kiss_fftr_alloc(int(size), 0, nullptr, nullptr))
     {
     }
     std::vector<float> time;
     std::vector<kiss_fft_cpx> spectrum;
-    Plan forward, backward;
+    Plan forward;
 };
 
 PeriodFinder::PeriodFinder(std::size_t longest_frame, SampleRate rate, double low_hz, double high_hz,
@@ -65,14 +64,19 @@ void PeriodFinder::correlate(std::span<const float> frame)
     }
     std::fill(t.time.begin() + std::ptrdiff_t(size), t.time.end(), 0.0F);
     kiss_fftr(t.forward.get(), t.time.data(), t.spectrum.data());
-    for (auto& bin : t.spectrum)
-        bin = {bin.r * bin.r + bin.i * bin.i, 0.0F};
-    kiss_fftri(t.backward.get(), t.spectrum.data(), t.time.data());
+    // The way back is the way there for a spectrum that is real and even: no second plan, which costs more to
+    // make than a use of it. Lags never pass half the size.
+    for (std::size_t i = 0; i < t.spectrum.size(); ++i) {
+        const auto bin = t.spectrum[i];
+        t.time[i] = t.time[(t.time.size() - i) % t.time.size()] = bin.r * bin.r + bin.i * bin.i;
+    }
+    kiss_fftr(t.forward.get(), t.time.data(), t.spectrum.data());
 
     const double all = energy_until_[size], scale = 1.0 / double(t.time.size());
     for (std::size_t lag = 0; lag < lags_; ++lag) {
         const double energy = std::sqrt(energy_until_[size - lag] * (all - energy_until_[lag]));
-        correlation_[lag] = energy > 1e-9 * all && all > 0.0 ? double(t.time[lag]) * scale / energy : 0.0;
+        correlation_[lag] =
+            energy > 1e-9 * all && all > 0.0 ? double(t.spectrum[lag].r) * scale / energy : 0.0;
     }
 }
 

@@ -36,23 +36,22 @@ void project(std::span<const float> audio, std::span<const double> window, doubl
              std::span<std::complex<double>> out)
 {
     constexpr std::size_t lanes = 8; // turning together: what the compiler makes vectors of
-    std::vector<double> windowed(audio.size());
-    for (std::size_t n = 0; n < audio.size(); ++n)
-        windowed[n] = window[n] * double(audio[n]);
     // A resonator without loss at each frequency, s = x + 2 cos(kω) s₋₁ − s₋₂, ends up holding the sum
-    // (G. Goertzel, Amer. Math. Monthly 65, 1958): three operations a sample, where turning a phasor takes
+    // (G. Goertzel, Amer. Math. Monthly 65, 1958): three operations a sample where a turning phasor takes
     // ten.
     const double last = double(audio.size()) - 1.0;
     for (std::size_t first = 0; first < out.size(); first += lanes) {
         std::array<double, lanes> twice_cos, s1{}, s2{};
         for (std::size_t k = 0; k < lanes; ++k)
             twice_cos[k] = 2.0 * std::cos(omega * double(first + k + 1));
-        for (const double x : windowed)
+        for (std::size_t n = 0; n < audio.size(); ++n) {
+            const double x = window[n] * double(audio[n]);
             for (std::size_t k = 0; k < lanes; ++k) {
                 const double s = (x - s2[k]) + twice_cos[k] * s1[k];
                 s2[k] = s1[k];
                 s1[k] = s;
             }
+        }
         for (std::size_t k = 0; k < std::min(lanes, out.size() - first); ++k) {
             const double turn = omega * double(first + k + 1);
             out[first + k] =
