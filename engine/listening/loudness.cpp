@@ -67,7 +67,8 @@ double loudness_lkfs(std::span<const float> audio, SampleRate rate)
         sum += x * x;
     }
     const double power = audio.empty() ? 0.0 : sum / double(audio.size());
-    return power > 1e-13 ? std::max(least, offset_db + 10.0 * std::log10(power)) : least;
+    return power > 1e-13 && std::isfinite(power) ? std::max(least, offset_db + 10.0 * std::log10(power))
+                                                 : least;
 }
 
 } // namespace canebrake

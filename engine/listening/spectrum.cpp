@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: MIT
+#include "engine/listening/spectrum.h"
 #include "engine/listening/listening.h"
 #include "engine/listening/period.h"
 #include "engine/listening/projection.h"
@@ -23,6 +24,7 @@ constexpr double least_clarity = 0.5;
 constexpr double own_lines_db = -30.0; // a fundamental must show so much energy in lines of its own
 constexpr double centroid_top_hz = 10000.0;
 constexpr double noise_top_hz = 16000.0;
+constexpr double longest_s = 1.0;
 
 std::span<const float> middle(std::span<const float> audio, double span_s, SampleRate rate)
 {
@@ -137,17 +139,25 @@ double settled_frequency(std::span<const float> audio, SampleRate rate, double n
 
 Harmonics harmonics(std::span<const float> audio, SampleRate rate, double near_hz, int count)
 {
-    constexpr double longest_s = 1.0;
-    Harmonics result;
     const auto part = middle(audio, longest_s, rate);
     if (double(part.size()) < 2.0 * rate.value / near_hz || listening::mean_square(part) < 1e-12)
-        return result;
+        return {};
     listening::PeriodFinder finder(std::min(part.size(), std::size_t(coarse_span_s * rate.value)), rate,
                                    0.9 * near_hz, 1.2 * near_hz);
     finder.find(middle(part, coarse_span_s, rate));
     const auto period = finder.near(near_hz, 60.0);
-    const double f =
-        listening::sharpen_fundamental(part, rate, period.frequency_hz > 0.0 ? period.frequency_hz : near_hz);
+    return listening::harmonics_at(part, rate, period.frequency_hz > 0.0 ? period.frequency_hz : near_hz,
+                                   count);
+}
+
+Harmonics listening::harmonics_at(std::span<const float> audio, SampleRate rate, double sounding_hz,
+                                  int count)
+{
+    Harmonics result;
+    const auto part = middle(audio, longest_s, rate);
+    if (double(part.size()) < 2.0 * rate.value / sounding_hz)
+        return result;
+    const double f = listening::sharpen_fundamental(part, rate, sounding_hz);
     result.fundamental_hz = f;
 
     const double nyquist = 0.5 * rate.value;

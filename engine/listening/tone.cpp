@@ -2,6 +2,8 @@
 #include "engine/listening/tone.h"
 #include "engine/listening/balance.h"
 #include "engine/listening/note_ends.h"
+#include "engine/listening/projection.h"
+#include "engine/listening/spectrum.h"
 
 #include <algorithm>
 #include <cmath>
@@ -43,12 +45,17 @@ namespace
 {
 constexpr double listened_to_hz = 10000.0; // as for the centroid
 
+bool all_numbers(std::span<const float> audio)
+{
+    return std::isfinite(listening::mean_square(audio));
+}
+
 /// `sounding_hz`: known to a few cents.
 Tone tone_at(std::span<const float> steady, SampleRate rate, double sounding_hz)
 {
     Tone tone;
     const int wanted = std::max(int(tone_harmonics), int(listened_to_hz / sounding_hz));
-    const Harmonics heard = harmonics(steady, rate, sounding_hz, wanted);
+    const Harmonics heard = listening::harmonics_at(steady, rate, sounding_hz, wanted);
     const double f = heard.fundamental_hz;
     if (f <= 0.0)
         return tone;
@@ -72,13 +79,17 @@ Tone tone_at(std::span<const float> steady, SampleRate rate, double sounding_hz)
 
 Tone tone_of(std::span<const float> steady, SampleRate rate, double near_hz)
 {
-    const double f = settled_frequency(steady, rate, near_hz);
+    const double f = all_numbers(steady) ? settled_frequency(steady, rate, near_hz) : 0.0;
     return f > 0.0 ? tone_at(steady, rate, f) : Tone{};
 }
 
 ToneMeasure measure_tone(std::span<const float> audio, SampleRate rate, double target_hz)
 {
-    ToneMeasure measure{measure_note(audio, rate, target_hz), {}};
+    ToneMeasure measure;
+    measure.note.speaking_s = double(audio.size()) / rate.value; // never
+    if (!all_numbers(audio))
+        return measure;
+    measure.note = measure_note(audio, rate, target_hz);
     if (measure.note.settled_hz > 0.0) {
         const auto where = listening::settled_stretch(audio.size(), rate);
         const auto steady = audio.subspan(where.start, where.end - where.start);

@@ -29,17 +29,20 @@ struct Tone {
     /// Of each band: how far its even harmonics lie over the mean level of their two neighbours, on the mean.
     /// Empty where no even harmonic lies in it.
     std::array<std::optional<double>, even_bands.size()> even_over_neighbours_db{};
-    double fundamental_share_db = 0.0; ///< energy of H1 over that of all harmonics, ≤ 0
+    double fundamental_share_db = 0.0; ///< energy of H1 over that of all harmonics to 10 kHz or to H16, ≤ 0
     double centroid_hz = 0.0;          ///< amplitude-weighted over the harmonics up to 10 kHz
     double noise_db = 0.0;             ///< energy between the harmonics re theirs (Harmonics::noise_db)
     double loudness_lkfs = -120.0;     ///< see loudness_lkfs
 };
 
-/// `steady`: 20 ms or more of one pitch. `near_hz`: where about, within a quarter-tone.
+/// `steady`: 20 ms or more of one pitch; of more than 1 s the middle second is looked at, for the loudness
+/// all of it. `near_hz`: where about, within a quarter-tone. Silence, noise or a sample that is no number:
+/// fundamental 0.
 Tone tone_of(std::span<const float> steady, SampleRate, double near_hz);
 
 /// A note as `measure_note` has it, and the tone of its settled part. If it settled on another pitch than the
-/// one asked for, the tone is that of what sounds.
+/// one asked for, the tone is that of what sounds. If it never settled, or a sample is no number, the tone's
+/// fundamental is 0.
 struct ToneMeasure {
     NoteMeasure note;
     Tone tone;
@@ -47,7 +50,8 @@ struct ToneMeasure {
 ToneMeasure measure_tone(std::span<const float> audio, SampleRate, double target_hz);
 
 /// Loudness of one channel by the K-weighting of ITU-R BS.1770, ungated: for a stretch of one note, where
-/// there is nothing to gate. LKFS; a full-scale sine of 997 Hz is −3.01. Not under −120.
+/// there is nothing to gate. LKFS; a full-scale sine of 997 Hz is −3.01. Not under −120; −120 too where a
+/// sample is no number.
 double loudness_lkfs(std::span<const float> audio, SampleRate);
 
 } // namespace canebrake

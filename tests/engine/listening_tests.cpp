@@ -4,6 +4,7 @@
 #include "engine/listening/listening.h"
 #include "engine/listening/note_meter.h"
 #include "engine/listening/spectrogram.h"
+#include "tests/engine/known_sines.h"
 
 #include <catch2/catch.hpp>
 
@@ -23,63 +24,7 @@ using namespace canebrake;
 namespace
 {
 constexpr SampleRate rate{48000.0};
-using Audio = std::vector<float>;
-using Curve = std::function<double(double seconds)>;
 
-double from_db(double level)
-{
-    return std::pow(10.0, level / 20.0);
-}
-double cents(double f, double reference)
-{
-    return 1200.0 * std::log2(f / reference);
-}
-
-/// Harmonic levels re the first, in dB, of three kinds of clarinet note.
-const std::vector<double> chalumeau{0, -40, -6, -34, -12, -30, -17, -28, -22, -30, -27, -33, -31, -36, -35};
-const std::vector<double> throat{0, -15, 15, -12, 2, -20, -6, -22, -12};
-const std::vector<double> clarion{0, -14, -10, -22, -24, -30, -34};
-const std::vector<double> altissimo{0, -22, -28, -40};
-
-/// Sines at multiples of `pitch`, the first at −20 dB, times `envelope`, under white noise `noise_db` re the
-/// sines' RMS.
-Audio tone(
-    double duration_s, const Curve& pitch, const std::vector<double>& shape,
-    const Curve& envelope = [](double) { return 1.0; }, double noise_db = -50.0, unsigned seed = 1)
-{
-    Audio audio(std::size_t(duration_s * rate.value));
-    std::mt19937 random(seed);
-    std::normal_distribution<double> noise;
-    double phase = 0.3, power = 0.0;
-    for (const double level : shape)
-        power += 0.5 * std::pow(from_db(level - 20.0), 2.0);
-    const double noise_rms = noise_db < -300.0 ? 0.0 : std::sqrt(power) * from_db(noise_db);
-    for (std::size_t n = 0; n < audio.size(); ++n) {
-        const double t = double(n) / rate.value, f = pitch(t);
-        phase += 2.0 * std::numbers::pi * f / rate.value;
-        double x = 0.0;
-        for (std::size_t k = 1; k <= shape.size(); ++k)
-            if (double(k) * f < 0.45 * rate.value)
-                x += from_db(shape[k - 1] - 20.0) * std::sin(double(k) * phase + 0.7 * double(k * k));
-        audio[n] = float(x * envelope(t) + noise_rms * noise(random));
-    }
-    return audio;
-}
-Curve still(double f)
-{
-    return [f](double) { return f; };
-}
-double rms_db(const std::vector<double>& shape)
-{
-    double power = 0.0;
-    for (const double level : shape)
-        power += 0.5 * std::pow(from_db(level - 20.0), 2.0);
-    return 10.0 * std::log10(power);
-}
-Curve step(double at_s, double before, double after)
-{
-    return [=](double t) { return t < at_s ? before : after; };
-}
 /// WAVE_FORMAT_IEEE_FLOAT, mono (Microsoft and IBM, "Multimedia Programming Interface and Data Specifications
 /// 1.0", 1991, and its 1994 revision), by hand: the engine's tests do without the file library.
 void write_float_wav(const std::string& path, const Audio& audio)
@@ -103,10 +48,6 @@ double seconds_for(const std::function<void()>& work)
     const auto start = std::chrono::steady_clock::now();
     work();
     return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
-}
-const std::vector<double>& shape_at(double f)
-{
-    return f < 300.0 ? chalumeau : f < 420.0 ? throat : f < 900.0 ? clarion : altissimo;
 }
 } // namespace
 
