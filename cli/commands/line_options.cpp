@@ -66,7 +66,7 @@ LineOptions::LineOptions(CLI::App& command, LineUse use) : use_(use)
     const bool compares = use == LineUse::compares;
     command
         .add_option(compares ? "FILES" : "LINE", files_,
-                    compares ? "One line, MusicXML or MIDI; or two or more recordings\nof the same line"
+                    compares ? "One line, MusicXML or MIDI; or two recordings or\nmore of the same line"
                              : "MusicXML, plain or compressed, or a MIDI file")
         ->type_name("")
         ->expected(compares ? -1 : 1);
