@@ -74,7 +74,7 @@ std::vector<NoteFrame> note_frames(std::span<const float> audio, SampleRate rate
             Period found = brief.find(part);
             if (found.clarity < quite_clear || found.frequency_hz < short_low_hz) {
                 const Period longer = patient.find(about(source, centre, samples(long_window_s)));
-                if (longer.clarity >= clear_enough &&
+                if (longer.clarity >= quite_clear &&
                     (longer.frequency_hz < short_low_hz || found.clarity < clear_enough))
                     found = longer;
             }
