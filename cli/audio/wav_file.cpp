@@ -16,6 +16,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 #include <utility>
+#include <vector>
 
 namespace canebrake
 {
@@ -268,39 +269,6 @@ void WavWriter::finish()
     if (!state_->plain)
         state_->blank_peak_time();
     state_->file->rename_to(state_->destination);
-}
-
-WavAudio read_wav(const fs::path& path)
-{
-    const auto refuse = [&](const std::string& reason) {
-        throw InputError("cannot read " + path.string() + ": " + reason, Fault::unreadable);
-    };
-    std::error_code error;
-    if (fs::is_directory(path, error))
-        refuse("it is a folder, wanted a WAV file");
-    SF_INFO info{};
-    errno = 0;
-    Sound sound(sf_open(path.c_str(), SFM_READ, &info));
-    if (!sound)
-        refuse(fs::exists(path, error) && sf_error(nullptr) != SF_ERR_SYSTEM
-                   ? "it is not audio we know, wanted a WAV file"
-                   : reason_of(errno ? errno : ENOENT));
-    if (info.channels < 1 || info.samplerate < 1)
-        refuse("it has no channels or no sample rate, wanted a WAV file");
-    WavAudio audio;
-    audio.rate.value = double(info.samplerate);
-    const auto channels = std::size_t(info.channels);
-    std::vector<float> frames(block_samples * channels);
-    for (sf_count_t got; (got = sf_readf_float(sound.get(), frames.data(), block_samples)) > 0;)
-        for (std::size_t i = 0; i < std::size_t(got); ++i) {
-            double sum = 0.0;
-            for (std::size_t c = 0; c < channels; ++c)
-                sum += double(frames[i * channels + c]);
-            audio.samples.push_back(float(sum / double(channels)));
-        }
-    if (sf_error(sound.get()) != SF_ERR_NO_ERROR)
-        refuse("it breaks off or is damaged");
-    return audio;
 }
 
 } // namespace canebrake

@@ -7,7 +7,6 @@
 #include <filesystem>
 #include <memory>
 #include <span>
-#include <vector>
 
 namespace canebrake
 {
@@ -17,7 +16,7 @@ enum class SampleFormat { pcm16, pcm24, float32 };
 /// A mono WAV file, written beside its destination and renamed into place by `finish`, so that an existing
 /// file is never left half-written; without `finish` nothing remains. Same samples, same bytes, however they
 /// are cut into blocks. A file that would pass 4 GB becomes RF64 (EBU Tech 3306) as it grows; that needs the
-/// room of both for a moment. The only file that knows libsndfile, with its source. Throws InputError
+/// room of both for a moment. Of the sources only this and audio_file.cpp know libsndfile. Throws InputError
 /// (Fault::unwritable) naming the path and the system's reason. A destination that is there already must be
 /// a plain file; a link is followed.
 class WavWriter
@@ -41,12 +40,5 @@ private:
     struct State;
     std::unique_ptr<State> state_;
 };
-
-struct WavAudio {
-    std::vector<float> samples; ///< mono; several channels are averaged
-    SampleRate rate;
-};
-/// Throws InputError (Fault::unreadable).
-WavAudio read_wav(const std::filesystem::path&);
 
 } // namespace canebrake

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // The finished program on real sound servers: PulseAudio playing into a pipe, JACK without a card, and none.
-#include "cli/audio/wav_file.h"
+#include "cli/audio/audio_file.h"
 #include "tests/cli/sound_server.h"
 
 #include <catch2/catch.hpp>
@@ -38,7 +38,7 @@ std::vector<float> rendering(const OwnFolder& folder, const Environment& environ
                        environment);
     REQUIRE(child.ends_within(120.0));
     REQUIRE(child.code() == 0);
-    return read_wav(folder / "render.wav").samples;
+    return read_audio(folder / "render.wav").samples;
 }
 
 /// Where `sound` begins in `capture`, told by its last half-second of music; −1: nowhere.
@@ -153,12 +153,12 @@ TEST_CASE("what reaches the sound server is what render writes, sample for sampl
     CHECK(peak({captured.begin() + at + std::ptrdiff_t(expected.size()), captured.end()}) == 0.0f);
 
     // And so is what was recorded.
-    const std::vector<float> kept = read_wav(folder / "kept.wav").samples;
+    const std::vector<float> kept = read_audio(folder / "kept.wav").samples;
     const auto late = std::size_t(std::lround(look_ahead_s * 48000));
     REQUIRE(kept.size() >= expected.size() + late);
     CHECK(std::equal(expected.begin() + std::ptrdiff_t(fade), expected.end(),
                      kept.begin() + std::ptrdiff_t(fade + late)));
-    CHECK(read_wav(folder / "kept.wav").rate.value == 48000.0);
+    CHECK(read_audio(folder / "kept.wav").rate.value == 48000.0);
 }
 
 TEST_CASE("unasked it plays 12 dB softer, in bars that are asked for, round and round until it is stopped",
@@ -179,7 +179,7 @@ TEST_CASE("unasked it plays 12 dB softer, in bars that are asked for, round and 
     CHECK(child.code() == 128 + SIGINT); // tells the shell the truth
     CHECK(child.err().empty());
     CHECK_THAT(child.out(), Catch::Contains("played ") && Catch::Contains("nothing came late"));
-    const std::vector<float> kept = read_wav(folder / "kept.wav").samples;
+    const std::vector<float> kept = read_audio(folder / "kept.wav").samples;
     REQUIRE(kept.size() > std::size_t(5.0 * 48000));
     const float loud = peak(expected), soft = peak(kept);
     CHECK(20.0 * std::log10(soft / loud) < -11.0);
@@ -247,7 +247,7 @@ TEST_CASE("a sound server that goes away while it plays is told in one line, wit
         CHECK(lines(child.err()) == 1);
         CHECK_THAT(child.err(), Catch::StartsWith("canebrake: the sound server or '"));
         CHECK(child.out().empty());
-        CHECK(read_wav(folder / "kept.wav").samples.size() > 24000);
+        CHECK(read_audio(folder / "kept.wav").samples.size() > 24000);
     }
 }
 
@@ -415,7 +415,7 @@ TEST_CASE("a terminal that is closed ends the music", "[play][live][fault]")
     terminal.close();
     REQUIRE(child.ends_within(5.0));
     CHECK((child.code() == 0 || child.code() == 128 + SIGHUP));
-    CHECK(std::abs(read_wav(folder / "kept.wav").samples.back()) < 1e-4f);
+    CHECK(std::abs(read_audio(folder / "kept.wav").samples.back()) < 1e-4f);
 }
 
 TEST_CASE("on JACK it plays at the server's own rate, sample for sample", "[play][live]")
@@ -438,8 +438,8 @@ TEST_CASE("on JACK it plays at the server's own rate, sample for sample", "[play
     CHECK(child.code() == 0);
     CHECK(child.err().empty());
     CHECK_THAT(child.out(), Catch::Contains("played ") && !Catch::Contains("from the rendering"));
-    const std::vector<float> kept = read_wav(folder / "kept.wav").samples;
-    CHECK(read_wav(folder / "kept.wav").rate.value == 44100.0);
+    const std::vector<float> kept = read_audio(folder / "kept.wav").samples;
+    CHECK(read_audio(folder / "kept.wav").rate.value == 44100.0);
     const auto late = std::size_t(std::lround(look_ahead_s * 44100)),
                fade = std::size_t(opening_s * 44100) + 1;
     REQUIRE(kept.size() >= expected.size() + late);

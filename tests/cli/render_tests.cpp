@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-#include "cli/audio/wav_file.h"
+#include "cli/audio/audio_file.h"
 #include "cli/commands/events.h"
 #include "cli/commands/render.h"
 #include "tests/support/folder.h"
@@ -274,7 +274,7 @@ TEST_CASE("the sound has the length, rate and silence that the success line tell
     CHECK(said.err.empty()); // no bar in a pipe
     CHECK_THAT(said.out,
                Catch::StartsWith(wav + ": ") && Catch::Contains(", 2 notes, clarinet in B♭, studio"));
-    const WavAudio audio = read_wav(wav);
+    const Audio audio = read_audio(wav);
     CHECK(audio.rate.value == 44100.0);
     const double seconds = double(audio.samples.size()) / 44100.0;
     CHECK(seconds > 2.0); // two quarters at 60 and a tail

@@ -2,6 +2,7 @@
 // Files written by WavWriter: read back by libsndfile, and byte by byte against the RIFF WAVE layout
 // (Microsoft and IBM, "Multimedia Programming Interface and Data Specifications 1.0", 1991) and RF64 (EBU
 // Tech 3306, 2009).
+#include "cli/audio/audio_file.h"
 #include "cli/audio/wav_file.h"
 #include "models/units/input_error.h"
 
@@ -99,7 +100,7 @@ TEST_CASE("what is written is read back, at each format's own precision", "[wav]
                           Row{SampleFormat::float32, 0.0, SF_FORMAT_FLOAT}}) {
         const auto path = folder.path / "line.wav";
         write_file(path, samples, row.format, 777);
-        const auto back = read_wav(path);
+        const auto back = read_audio(path);
         CHECK(back.rate == rate);
         REQUIRE(back.samples.size() == samples.size());
         double worst = 0.0;
@@ -148,7 +149,7 @@ TEST_CASE("dither is triangular, without tone, and leaves silence silent", "[wav
     Folder folder;
     const auto path = folder.path / "a.wav";
     write_file(path, std::vector<float>(50000, 0.0F), SampleFormat::pcm16);
-    const auto silent = read_wav(path).samples;
+    const auto silent = read_audio(path).samples;
     CHECK(std::all_of(silent.begin(), silent.end(), [](float x) { return x == 0.0F; }));
 
     // A constant a third of a step up: undithered it would vanish; dithered, its mean stays, and the error's
@@ -156,7 +157,7 @@ TEST_CASE("dither is triangular, without tone, and leaves silence silent", "[wav
     // (Lipshitz, Wannamaker and Vanderkooy 1992).
     write_file(path, std::vector<float>(200000, float(1.0 / 3.0 / 32768.0)), SampleFormat::pcm16);
     double mean = 0.0, square = 0.0;
-    const auto dithered = read_wav(path).samples;
+    const auto dithered = read_audio(path).samples;
     for (const float x : dithered) {
         const double steps = double(x) * 32768.0 - 1.0 / 3.0;
         mean += steps / double(dithered.size());
@@ -173,7 +174,7 @@ TEST_CASE("integer formats clip, and what is no number is silent", "[wav]")
     const std::vector<float> samples{1.5F, -1.5F, infinity, -infinity, std::nanf("")};
     for (const auto format : {SampleFormat::pcm16, SampleFormat::pcm24}) {
         write_file(folder.path / "a.wav", samples, format);
-        const auto back = read_wav(folder.path / "a.wav").samples;
+        const auto back = read_audio(folder.path / "a.wav").samples;
         CHECK(back[0] == Approx(1.0).margin(1e-4));
         CHECK(back[1] == -1.0F);
         CHECK(back[2] == back[0]);
@@ -277,7 +278,7 @@ TEST_CASE("a file too long for a plain WAV becomes RF64 with the same samples", 
         CHECK(bytes.substr(0, 4) == "RF64");
         CHECK(bytes.substr(8, 8) == "WAVEds64");
         CHECK(word(bytes, 20, 4) == bytes.size() - 8);
-        const auto back = read_wav(folder.path / "a.wav").samples;
+        const auto back = read_audio(folder.path / "a.wav").samples;
         REQUIRE(back.size() == samples.size());
         double worst = 0.0;
         for (std::size_t n = 0; n < samples.size(); ++n)
@@ -290,30 +291,145 @@ TEST_CASE("a file too long for a plain WAV becomes RF64 with the same samples", 
     }
 }
 
-TEST_CASE("several channels are averaged, and what is no WAV is refused in one line", "[wav]")
+namespace
+{
+/// Some format of libsndfile's, written by libsndfile.
+void write_as(const fs::path& path, int format, std::span<const float> frames, int channels = 1,
+              int hz = 44100)
+{
+    SF_INFO info{};
+    info.samplerate = hz;
+    info.channels = channels;
+    info.format = format;
+    SNDFILE* file = sf_open(path.c_str(), SFM_WRITE, &info);
+    REQUIRE(file != nullptr);
+    sf_writef_float(file, frames.data(), sf_count_t(frames.size()) / channels);
+    sf_close(file);
+}
+std::string read_refusal(const fs::path& path)
+{
+    const std::string said = refusal([&] { read_audio(path); }, Fault::unreadable);
+    const std::string start = "cannot read " + path.string() + ": ";
+    return said.rfind(start, 0) == 0 ? said.substr(start.size()) : "?? " + said;
+}
+void put(std::string& bytes, std::size_t at, std::uint32_t value)
+{
+    for (std::size_t i = 0; i < 4; ++i)
+        bytes.at(at + i) = char(value >> (8 * i));
+}
+void write_bytes(const fs::path& path, const std::string& bytes)
+{
+    std::ofstream(path, std::ios::binary | std::ios::trunc) << bytes;
+}
+const std::string unknown = "it is not audio we know, wanted WAV, FLAC, Ogg, MP3 or the like";
+const std::string broken = "it breaks off or is damaged";
+} // namespace
+
+TEST_CASE("several channels are averaged, and what is no number is silent", "[wav]")
 {
     Folder folder;
-    SF_INFO info{};
-    info.samplerate = 44100;
-    info.channels = 2;
-    info.format = SF_FORMAT_WAV | SF_FORMAT_FLOAT;
-    SNDFILE* file = sf_open((folder.path / "two.wav").c_str(), SFM_WRITE, &info);
-    REQUIRE(file != nullptr);
-    const std::vector<float> frames{0.5F, 0.25F, -1.0F, 1.0F};
-    sf_writef_float(file, frames.data(), 2);
-    sf_close(file);
-    const auto back = read_wav(folder.path / "two.wav");
+    const std::vector<float> frames{0.5F, 0.25F, -1.0F, 1.0F, std::nanf(""), 0.5F};
+    write_as(folder.path / "two.wav", SF_FORMAT_WAV | SF_FORMAT_FLOAT, frames, 2);
+    const auto back = read_audio(folder.path / "two.wav");
     CHECK(back.rate.value == 44100.0);
-    CHECK(back.samples == std::vector<float>{0.375F, 0.0F});
+    CHECK(back.samples == std::vector<float>{0.375F, 0.0F, 0.0F});
+}
 
-    const auto said = [](const fs::path& path) {
-        return refusal([&] { read_wav(path); }, Fault::unreadable);
+TEST_CASE("what people record in is read: WAV, AIFF, FLAC, Ogg, MP3", "[wav]")
+{
+    Folder folder;
+    const auto samples = wave(44100, 0.5);
+    struct Row {
+        std::string name;
+        int format;
+        double worst;     // of a sample
+        std::size_t more; // samples a lossy format may add
     };
-    const auto none = (folder.path / "none.wav").string(), text = (folder.path / "text.wav").string();
-    CHECK(said(none) == "cannot read " + none + ": No such file or directory");
-    CHECK(said(folder.path) == "cannot read " + folder.path.string() + ": it is a folder, wanted a WAV file");
-    std::ofstream(text) << "not audio at all";
-    CHECK(said(text) == "cannot read " + text + ": it is not audio we know, wanted a WAV file");
-    std::ofstream(text, std::ios::trunc).close();
-    CHECK(said(text) == "cannot read " + text + ": it is not audio we know, wanted a WAV file");
+    for (const Row& row : {Row{"a.wav", SF_FORMAT_WAV | SF_FORMAT_PCM_16, 1.01 / 32768, 0},
+                           Row{"a.wav", SF_FORMAT_WAV | SF_FORMAT_ULAW, 0.02, 0},
+                           Row{"a.aiff", SF_FORMAT_AIFF | SF_FORMAT_PCM_24, 2e-7, 0},
+                           Row{"a.flac", SF_FORMAT_FLAC | SF_FORMAT_PCM_16, 1.01 / 32768, 0},
+                           Row{"a.ogg", SF_FORMAT_OGG | SF_FORMAT_VORBIS, 0.05, 0},
+                           Row{"a.mp3", SF_FORMAT_MPEG | SF_FORMAT_MPEG_LAYER_III, 0.05, 2304}}) {
+        CAPTURE(row.name, row.format);
+        write_as(folder.path / row.name, row.format, samples);
+        const auto back = read_audio(folder.path / row.name);
+        CHECK(back.rate.value == 44100.0);
+        CHECK(back.samples.size() >= samples.size());
+        CHECK(back.samples.size() <= samples.size() + row.more);
+        double worst = 0.0;
+        for (std::size_t n = 4000; n < 40000; ++n)
+            worst = std::max(worst, std::abs(double(back.samples[n]) - double(samples[n])));
+        CHECK(worst <= row.worst);
+    }
+}
+
+TEST_CASE("what cannot be read is refused in one line that says why", "[wav][words]")
+{
+    Folder folder;
+    CHECK(read_refusal(folder.path / "none.wav") == "No such file or directory");
+    CHECK(read_refusal(folder.path) == "it is a folder, wanted an audio file");
+    CHECK(read_refusal("/dev/null") == "it is a device or a pipe, wanted a plain file");
+    const auto path = folder.path / "a.wav";
+    write_bytes(path, "not audio at all");
+    CHECK(read_refusal(path) == unknown);
+    write_bytes(path, "");
+    CHECK(read_refusal(path) == "it is empty, wanted an audio file");
+    write_as(path, SF_FORMAT_WAV | SF_FORMAT_PCM_16, {});
+    CHECK(read_refusal(path) == "there is no sound in it");
+    write_as(path, SF_FORMAT_WAV | SF_FORMAT_PCM_16, wave(100, 0.5), 1, 1000);
+    CHECK(read_refusal(path) == "it has 1000 samples a second, wanted 4000 to 768000");
+}
+
+TEST_CASE("a file that breaks off is refused, wherever it was cut", "[wav][words]")
+{
+    Folder folder;
+    const auto samples = wave(44100, 0.5);
+    for (const auto& [name, format] : {std::pair<std::string, int>{"a.wav", SF_FORMAT_WAV | SF_FORMAT_PCM_16},
+                                       {"a.flac", SF_FORMAT_FLAC | SF_FORMAT_PCM_16}}) {
+        const auto path = folder.path / name;
+        write_as(path, format, samples);
+        const std::string whole = bytes_of(path);
+        CHECK(read_audio(path).samples.size() == samples.size());
+        for (const double share : {0.9, 0.5, 0.1}) {
+            CAPTURE(name, share);
+            write_bytes(path, whole.substr(0, std::size_t(share * double(whole.size()))));
+            CHECK(read_refusal(path) == broken);
+        }
+        write_bytes(path, whole.substr(0, 6));
+        CHECK(read_refusal(path) == unknown);
+    }
+}
+
+TEST_CASE("a WAV whose length was never filled in is read to its end", "[wav]")
+{
+    // So programs write that send their WAV down a pipe: sizes as large as can be said.
+    Folder folder;
+    const auto path = folder.path / "a.wav";
+    write_as(path, SF_FORMAT_WAV | SF_FORMAT_PCM_16, wave(5000, 0.5));
+    const std::string whole = bytes_of(path);
+    REQUIRE(whole.substr(36, 4) == "data");
+    for (const std::uint32_t size : {0xFFFFFFFFu, 0x7FFFF000u}) {
+        CAPTURE(size);
+        std::string piped = whole;
+        put(piped, 4, size);
+        put(piped, 40, size);
+        write_bytes(path, piped);
+        CHECK(read_audio(path).samples.size() == 5000);
+    }
+}
+
+TEST_CASE("more than twelve hours are refused by the header alone", "[wav][words]")
+{
+    Folder folder;
+    const auto path =
+        folder.path / "a.wav"; // 8 bits, 4000 a second, with a hole instead of 12 hours of sound
+    write_as(path, SF_FORMAT_WAV | SF_FORMAT_PCM_U8, wave(100, 0.5), 1, 4000);
+    std::string header = bytes_of(path).substr(0, 44);
+    const std::uint32_t bytes = 12 * 3600 * 4000 + 4000;
+    put(header, 4, bytes + 36);
+    put(header, 40, bytes);
+    write_bytes(path, header);
+    fs::resize_file(path, 44 + bytes);
+    CHECK(read_refusal(path) == "it is over 12 hours long");
 }

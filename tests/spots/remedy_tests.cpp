@@ -5,7 +5,7 @@
 #include "cli/commands/remedy_page.h"
 #include "cli/commands/which_clarinet.h"
 
-#include "cli/audio/wav_file.h"
+#include "cli/audio/audio_file.h"
 #include "cli/read/read.h"
 #include "engine/spelling/key.h"
 #include "tests/support/said.h"
@@ -346,7 +346,7 @@ TEST_CASE("canebrake remedy writes what it tells, as sound and as a part that re
     std::filesystem::remove(page);
     const auto sound = canebrake_says({"remedy", "--phrase", phrase, "--take", "1.1", "-o", wav.string()});
     CHECK(sound.code == 0);
-    CHECK(read_wav(wav).samples.size() > 20000);
+    CHECK(read_audio(wav).samples.size() > 20000);
     CHECK(sound.out.find("before: 1 awkward, 0 risky, 0 unplayable\nafter:  0 awkward") != std::string::npos);
 
     CHECK(canebrake_says({"remedy", "--phrase", phrase, "--take", "1.1", "-o", page.string()}).code == 0);

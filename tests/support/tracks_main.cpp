@@ -3,7 +3,7 @@
 // Turns a WAV into text that assets/pictures/*.gp draw: PREFIX.track.txt (seconds, written pitch number,
 // level in dB re full scale), PREFIX.spectrogram.txt (a matrix with its axes) and PREFIX.values.gp (what the
 // axes need). TRANSPOSITION: semitones from written to sounding, −2 (B-flat soprano) unless told.
-#include "cli/audio/wav_file.h"
+#include "cli/audio/audio_file.h"
 #include "engine/listening/listening.h"
 #include "engine/listening/spectrogram.h"
 #include "models/units/input_error.h"
@@ -32,7 +32,7 @@ std::ofstream open(const std::string& path)
     return file;
 }
 
-void write_pictures(const WavAudio& audio, const std::string& prefix, double transposition, double a4_hz)
+void write_pictures(const Audio& audio, const std::string& prefix, double transposition, double a4_hz)
 {
     const double seconds = double(audio.samples.size()) / audio.rate.value;
     TrackOptions options;
@@ -90,7 +90,7 @@ int main(int count, char** words)
         return 2;
     }
     try {
-        write_pictures(read_wav(words[1]), words[2], count > 3 ? std::atof(words[3]) : -2.0,
+        write_pictures(read_audio(words[1]), words[2], count > 3 ? std::atof(words[3]) : -2.0,
                        count > 4 ? std::atof(words[4]) : 440.0);
     } catch (const InputError& error) {
         std::fprintf(stderr, "%s\n", error.what());
