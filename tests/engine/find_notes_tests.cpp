@@ -24,9 +24,9 @@ void check_all_found(std::span<const MadeNote> notes, std::span<const float> aud
     const auto found = find_notes(audio, at);
     for (const FoundNote& note : found)
         UNSCOPED_INFO(note.start_s << "–" << note.end_s << " s, " << note.hz << " Hz");
-    const Score score = compared(told(notes), found, 0.015, 5.0);
-    CHECK(score.right == notes.size());
-    CHECK(score.found == notes.size());
+    const Tally tally = compared(told(notes), found, 0.015, 5.0);
+    CHECK(tally.right == notes.size());
+    CHECK(tally.found == notes.size());
 }
 
 /// A scale of tempered semitones from `hz`, `each_s` apart, `gap_s` of silence between.
@@ -70,9 +70,9 @@ TEST_CASE("vibrato and a swell are no new notes", "[find]")
         audio[n] *= float(std::pow(10.0, (2.0 * std::sin(2.0 * std::numbers::pi * 5.0 * double(n) / 48000.0) -
                                           12.0 * double(n) / double(audio.size())) /
                                              20.0));
-    const Score score = compared(told(notes), find_notes(audio, rate), 0.02, 20.0);
-    CHECK(score.right == 2);
-    CHECK(score.found == 2);
+    const Tally tally = compared(told(notes), find_notes(audio, rate), 0.02, 20.0);
+    CHECK(tally.right == 2);
+    CHECK(tally.found == 2);
 }
 
 TEST_CASE("noise at −50 dB hides no note and makes none", "[find]")

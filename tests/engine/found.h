@@ -53,26 +53,26 @@ inline void add_noise(std::vector<float>& audio, double level_db, std::uint32_t 
 struct Told {
     double start_s, hz;
 };
-struct Score {
+struct Tally {
     std::size_t told = 0, found = 0, right = 0;
     double recall() const { return told ? double(right) / double(told) : 1.0; }
     double precision() const { return found ? double(right) / double(found) : 1.0; }
 };
 /// A found note is right within 50 ms and 50 cents of a told one, each used once.
-inline Score compared(std::span<const Told> told, std::span<const FoundNote> found, double within_s = 0.050,
+inline Tally compared(std::span<const Told> told, std::span<const FoundNote> found, double within_s = 0.050,
                       double within_cents = 50.0)
 {
-    Score score{told.size(), found.size(), 0};
+    Tally tally{told.size(), found.size(), 0};
     std::vector<bool> used(found.size());
     for (const Told& note : told)
         for (std::size_t i = 0; i < found.size(); ++i)
             if (!used[i] && std::abs(found[i].start_s - note.start_s) <= within_s &&
                 std::abs(1200.0 * std::log2(found[i].hz / note.hz)) <= within_cents) {
                 used[i] = true;
-                ++score.right;
+                ++tally.right;
                 break;
             }
-    return score;
+    return tally;
 }
 
 } // namespace canebrake
