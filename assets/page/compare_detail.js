@@ -4,9 +4,9 @@
 function cellName(cell) {
     const note = cell.note;
     const sounds = note.sounding.name !== note.written.name ? " (sounds " + printed(note.sounding.name) + ")" : "";
-    return printed(note.written.name) + sounds + ", " + cell.dynamic + ", " + cell.side.name;
+    return printed(note.written.name) + sounds + ", " + cell.dynamic + ", " + sideName(cell.side);
 }
-const shortName = (cell) => printed(cell.note.written.name) + " " + cell.dynamic + ", " + cell.side.name;
+const shortName = (cell) => printed(cell.note.written.name) + " " + cell.dynamic + ", " + sideName(cell.side);
 
 function cellSentence(cell) {
     if (!cell)
@@ -15,9 +15,9 @@ function cellSentence(cell) {
         return cellName(cell) + ": not on this instrument.";
     const tone = cell.tone;
     const says = (key) => withUnit(measureOf(key), valueOf(measureOf(key), tone));
-    const even = (tone.measured.even_over_neighbours_db || []).map((value) => number(value, signedTenths)).join(", ");
+    const even = (tone.measured?.even_over_neighbours_db || []).map((value) => number(value, signedTenths)).join(", ");
     const words = (tone.words || []).length ? " " + capital(listed(tone.words)) + "." : "";
-    return cellName(cell) + (cell.note.fingering ? ", fingers " + cell.note.fingering : "") + ":" + words +
+    return cellName(cell) + ", fingers " + fingersOf(cell.note) + "." + words +
         " Level " + says("level") + ", brightness " + says("brightness") + ", pitch " + says("pitch") +
         ", speaks in " + says("speaking") + ", odd over even " + says("odd") + ", even against neighbours " + even +
         " dB, fundamental’s share " + says("fundamental") + ", noise " + says("noise") + ".";
@@ -31,7 +31,7 @@ function detailTable(shown, a, b) {
     const both = a && b && a.tone && b.tone;
     const heads = ["", ...columns.map(([name, cell]) => name + ": " + shortName(cell)), ...(both ? ["B less A"] : [])];
     const rows = [
-        ["fingers", ...columns.map(([, cell]) => cell.note.fingering || absent), ...(both ? [""] : [])],
+        ["fingers", ...columns.map(([, cell]) => fingersOf(cell.note)), ...(both ? [""] : [])],
         ...measures.map((measure) => {
             const row = [measure.name, ...columns.map(([, cell]) => withUnit(measure, valueOf(measure, cell.tone)))];
             if (both) {

@@ -14,7 +14,7 @@ class LinesPage {
         const {line, kind} = this.comparison;
         const what = kind === "recordings" ? "Recordings of one line" : "One line" +
             (line && line.part_name ? " (" + line.part_name + ")" : line && line.file ? " (" + line.file + ")" : "");
-        return what + ": " + listed(this.sides.map((side) => side.title ? sideTitle(side) : side.name)) +
+        return what + ": " + listed(this.sides.map((side) => sideTitle(side))) +
             ", set side by side note by note, " + this.comparison.rows.length + " notes.";
     }
 
@@ -39,23 +39,24 @@ class LinesPage {
         this.playButton = element("button", {type: "button", id: "play"}, "Play");
         this.playButton.addEventListener("click", () => this.transport.toggle());
         this.sideChoice = radioRow("Side", "side", this.sides.map((side, index) =>
-            [String(index), (index + 1) + " " + side.name]), "0", (value) => this.transport.choose(Number(value)));
+            [String(index), (index + 1) + " " + sideName(side)]), "0", (value) => this.transport.choose(Number(value)));
         this.place = element("span", {class: "place", id: "place"});
         return soundControls(this.sound, this.playButton, this.sideChoice, this.place);
     }
 
     summary() {
         const rows = (this.comparison.summary || []).map((entry) =>
-            [this.sides[entry.side].name + " less " + this.sides[entry.against].name, ...differenceFigures(entry).slice(0, -1)]);
-        const remarks = this.sides.flatMap((side) => (side.remarks || []).map((remark) =>
-            element("li", {}, side.name + ": " + remark)));
-        const sentences = (this.comparison.summary || []).filter((entry) => entry.sentence).map((entry) =>
-            element("p", {}, element("b", {}, this.sides[entry.side].name), " beside " +
-                this.sides[entry.against].name + ": " + entry.sentence + "."));
+            [sideName(this.sides[entry.side]) + " less " + sideName(this.sides[entry.against]), ...differenceFigures(entry).slice(0, -1)]);
+        const remarks = [...(this.comparison.remarks || []), ...this.sides.flatMap((side) =>
+            (side.remarks || []).map((remark) => sideName(side) + ": " + remark))];
+        const sentences = (this.comparison.summary || []).map((entry) =>
+            element("p", {}, element("b", {}, sideName(this.sides[entry.side])), " beside " +
+                sideName(this.sides[entry.against]) + ": " + inWords(entry) + "."));
         return element("section", {"aria-label": "On the whole"}, element("h2", {}, "On the whole"), ...sentences,
             rows.length ? plainTable("Means over the notes that both have", ["sides", ...differenceHeads.slice(1, -1)], rows)
                         : null,
-            remarks.length ? element("ul", {class: "remarks"}, ...remarks) : null);
+            remarks.length ? element("ul", {class: "remarks"}, ...remarks.map((remark) => element("li", {}, remark)))
+                           : null);
     }
 
     curvesSection() {
@@ -71,7 +72,7 @@ class LinesPage {
                 const value = note && !note.silent ? valueOf(measure, note) : null;
                 return value === null ? null : value * scale;
             }));
-            const lines = this.sides.map((side, index) => ({name: side.name, values: lists[index]}));
+            const lines = this.sides.map((side, index) => ({name: sideName(side), values: lists[index]}));
             const curve = new Curves({label: measure.name, unit: measure.unit, names, groups, lines, height: 180,
                                       bars: rows.map((row) => row.bar ?? null)});
             curve.show(measure.name + " along the notes, a line a side", measure.unit, lists, airyRange(lists.flat()));
@@ -79,7 +80,7 @@ class LinesPage {
             return {measure, curve};
         });
         return element("section", {"aria-label": "Along the notes"}, element("h2", {}, "Along the notes"),
-            lineLegend(this.sides.map((side) => side.name)), this.stretchChoice(),
+            lineLegend(this.sides.map(sideName)), this.stretchChoice(),
             ...this.curves.flatMap(({measure, curve}) =>
                 [element("h3", {}, capital(measure.name) + ", " + measure.unit), curve.holder]));
     }

@@ -15,6 +15,6 @@ function conditions() {
 }
 
 const page = comparison.kind === "tones" ? new TonesPage(comparison) : new LinesPage(comparison);
-document.querySelector("#head h1").textContent = listed(comparison.sides.map((side) => side.name));
+document.querySelector("#head h1").textContent = listed(comparison.sides.map(sideName));
 document.getElementById("about").textContent = page.about() + " " + conditions();
 page.build(document.getElementById("main"));

@@ -20,8 +20,8 @@ class NoteMap {
     constructor({name, side, dynamics, sounding, cellAt, describe, page}) {
         Object.assign(this, {name, side, dynamics, describe, page});
         this.cells = dynamics.map((_, dynamic) => side.notes.map((_, note) => cellAt(note, dynamic)));
-        this.caption = element("caption", {});
-        this.table = element("table", {class: "map", role: "grid"}, this.caption, ...this.columns(sounding));
+        this.caption = element("span", {});
+        this.table = element("table", {class: "map", role: "grid"}, element("caption", {}, this.caption), ...this.columns(sounding));
         this.body = element("tbody", {});
         this.table.append(this.body);
         this.places = []; // by row as it stands: the loudest on top

@@ -12,6 +12,7 @@ const signed = (value) => withSign(whole(value));
 const signedTenths = (value) => withSign(tenths(value));
 // Two figures of a frequency in kHz.
 const kilohertz = (hertz) => plain(hertz / 1000, hertz < 995 ? 2 : 1);
+const narrowKilohertz = (hertz) => kilohertz(hertz).replace(/^0\./, ".");
 const percent = (ratio) => signed((ratio - 1) * 100);
 
 const evenBands = ["under 1200 Hz", "1200–2000 Hz", "2000–4000 Hz"];
@@ -31,7 +32,7 @@ const measures = [
      of: (tone) => tone.measured.loudness_lkfs, cell: whole, text: tenths},
     {key: "brightness", name: "brightness", unit: "kHz", step: 20, ratio: true,
      explains: "centroid of the harmonics in kHz: where the weight of the spectrum lies; dark is bright",
-     of: (tone) => tone.measured.centroid_hz, cell: kilohertz, text: kilohertz},
+     of: (tone) => tone.measured.centroid_hz, cell: narrowKilohertz, text: kilohertz},
     {key: "pitch", name: "pitch", unit: "cents", step: 10, centred: true,
      explains: "cents from equal temperament, as it sounds with the player's lip; dark is far off",
      of: (tone) => tone.measured.cents, cell: signed, text: signedTenths},

@@ -2,7 +2,8 @@
 // The line's notes as a table, a page of rows at a time, so that long lines stay quick.
 
 const rowsAPage = 40;
-const mostChanged = 40;
+// "What changes most" is a third of the notes, and a page of them at most.
+const mostChanged = (count) => Math.min(rowsAPage, Math.ceil(count / 3));
 
 // How far apart the sides are at a row: each difference in steps of about what an ear begins to notice
 // (2 dB, a tenth in brightness, 10 cents, 20 ms), summed.
@@ -29,7 +30,8 @@ class RowTable {
         }
         this.all = comparison.rows.map((_, row) => row);
         this.most = this.mostOf();
-        this.chosen = this.most.length ? this.most : this.all;
+        this.chosen = this.most.length && this.all.length > rowsAPage ? this.most : this.all;
+        this.barred = comparison.rows.some((row) => row.bar !== null && row.bar !== undefined);
         this.first = 0;
         this.current = -1;
         this.body = element("tbody", {});
@@ -41,13 +43,13 @@ class RowTable {
         const weights = this.all.map((row) =>
             Math.max(0, ...[...(this.differences.get(row)?.values() || [])].map(weightOf)));
         return this.all.filter((row) => weights[row] > 0).sort((one, other) => weights[other] - weights[one])
-            .slice(0, mostChanged).sort((one, other) => one - other);
+            .slice(0, mostChanged(this.all.length)).sort((one, other) => one - other);
     }
 
     build() {
         this.pager = pager(() => this.turn(-1), () => this.turn(1));
-        const choice = radioRow("Notes", "rows", [["most", "the " + Math.min(mostChanged, this.most.length) +
-            " that change most"], ["all", "all " + this.all.length]], this.most.length ? "most" : "all", (value) => {
+        const choice = radioRow("Notes", "rows", [["most", "the " + this.most.length + " that change most"],
+            ["all", "all " + this.all.length]], this.chosen === this.all ? "all" : "most", (value) => {
             this.chosen = value === "most" ? this.most : this.all;
             this.first = 0;
             this.draw();
@@ -58,28 +60,28 @@ class RowTable {
     }
 
     heads() {
-        const own = ["note", "level dB", "pitch cents", "brightness kHz", "words"];
-        const apart = ["level dB", "pitch cents", "brightness", "in words"];
-        const side = (index) => index === 0 ? own : [...own, ...apart];
+        const own = ["note", "level dB", "pitch cents", "bright\u00adness kHz"];
+        const columns = (index) => index === 0 ? own : [...own, "beside " + sideName(this.sides[0]) +
+            ": level dB, pitch cents, brightness %"];
+        const place = this.barred ? ["bar", "beat"] : ["row"];
         return [
-            element("tr", {}, element("th", {scope: "col", rowspan: "2"}, "bar"),
-                element("th", {scope: "col", rowspan: "2"}, "beat"),
-                ...this.sides.flatMap((one, index) => [
-                    element("th", {scope: "colgroup", colspan: own.length, class: "side"}, one.name),
-                    ...(index ? [element("th", {scope: "colgroup", colspan: apart.length, class: "apart"},
-                                         one.name + " less " + this.sides[0].name)] : [])])),
-            element("tr", {}, ...this.sides.flatMap((_, index) => side(index).map((head, column) =>
-                element("th", {scope: "col", class: column === 0 || column === own.length ? "side" : null}, head)))),
+            element("tr", {}, ...place.map((head) => element("th", {scope: "col", rowspan: "2"}, head)),
+                ...this.sides.map((one, index) => element("th", {scope: "colgroup", colspan: columns(index).length,
+                                                                 class: "side"}, sideName(one)))),
+            element("tr", {}, ...this.sides.flatMap((_, index) => columns(index).map((head, column) =>
+                element("th", {scope: "col", class: column === 0 ? "side" : null}, head)))),
         ];
     }
 
     rowOf(row) {
         const {bar, beat} = this.comparison.rows[row];
-        const cells = [element("th", {scope: "row"}, bar ?? ""), element("td", {}, present(beat) ? tidy(beat) : "")];
+        const cells = this.barred
+            ? [element("th", {scope: "row"}, bar ?? ""), element("td", {}, present(beat) ? tidy(beat) : "")]
+            : [element("th", {scope: "row"}, String(row + 1))];
         this.sides.forEach((side, index) => {
             cells.push(...this.sideCells(side, index, row));
             if (index)
-                cells.push(...this.differenceCells(this.differences.get(row)?.get(index)));
+                cells.push(this.besideFirst(this.differences.get(row)?.get(index)));
         });
         const made = element("tr", {"data-row": row}, ...cells);
         made.classList.toggle("now", row === this.current);
@@ -89,27 +91,30 @@ class RowTable {
     sideCells(side, index, row) {
         const note = side.notes[this.comparison.rows[row].notes[index]];
         if (!note)
-            return [element("td", {class: "side none", colspan: "5"}, "no such note")];
+            return [element("td", {class: "side none", colspan: "4"}, "no such note")];
         const measured = note.measured || {};
         const play = element("button", {type: "button", class: "note"}, noteName(note));
-        play.setAttribute("aria-label", "Play from " + noteName(note) + " on " + side.name);
+        play.setAttribute("aria-label", "Play from " + noteName(note) + " on " + sideName(side));
         play.addEventListener("click", () => this.page.playFrom(row, index));
-        const words = [...(note.silent ? ["silent"] : []), ...(note.words || [])];
+        const words = [...(note.silent ? ["silent"] : []), ...(note.words || [])].join(", ");
         return [
-            element("td", {class: "side"}, play), element("td", {}, number(measured.level_db, tenths)),
-            element("td", {}, number(measured.cents, signedTenths)),
-            element("td", {}, number(measured.centroid_hz, kilohertz)), element("td", {class: "text"}, words.join(", ")),
+            element("td", {class: "side"}, play, words ? element("div", {class: "words"}, words) : null),
+            element("td", {}, number(measured.level_db, tenths)), element("td", {}, number(measured.cents, signedTenths)),
+            element("td", {}, number(measured.centroid_hz, kilohertz)),
         ];
     }
 
-    differenceCells(difference) {
-        const step = difference || {};
-        return [
-            element("td", {class: "apart"}, number(step.level_db, signedTenths)),
-            element("td", {}, number(step.cents, signedTenths)),
-            element("td", {}, present(step.centroid_ratio) ? percent(step.centroid_ratio) + " %" : absent),
-            element("td", {class: "text"}, (step.words || []).join(", ")),
+    besideFirst(difference) {
+        if (!difference)
+            return element("td", {class: "text"}, absent);
+        const steps = [
+            present(difference.level_db) ? signedTenths(difference.level_db) : null,
+            present(difference.cents) ? signed(difference.cents) : null,
+            present(difference.centroid_ratio) ? percent(difference.centroid_ratio) : null,
         ];
+        if (!steps.some(Boolean))
+            return element("td", {class: "text"}, absent);
+        return element("td", {class: "text"}, inWords(difference), element("div", {class: "steps"}, steps.map((step) => step ?? absent).join(", ")));
     }
 
     draw() {

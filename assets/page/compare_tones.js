@@ -76,7 +76,7 @@ class TonesPage {
         }));
         this.maps = maps;
         this.stepMaps = this.sides.slice(1).map((side, index) => new NoteMap({
-            name: side.name + " less " + this.sides[0].name, side, dynamics: this.dynamics, sounding, page: this,
+            name: sideName(side) + " less " + sideName(this.sides[0]), side, dynamics: this.dynamics, sounding, page: this,
             cellAt: (note, dynamic) => this.pairOf(this.cells[index + 1][note][dynamic]),
             describe: (cell, _, value) => this.describeStep(cell, value),
         }));
@@ -146,9 +146,9 @@ class TonesPage {
 
     async play(cell, offset = 0) {
         this.sound.onProblem("");
-        const clip = {side: cell.sideIndex, ...cell.tone.clip};
+        const clip = {side: cell.tone.clip ? cell.sideIndex : null, ...cell.tone.clip};
         const repeat = this.repeat.checked && this.next.length === 0;
-        if (cell.tone.clip && await this.sound.play(clip, {offset, repeat})) {
+        if (await this.sound.play(clip, {offset, repeat})) {
             this.playing = cell;
             this.refresh();
         }
@@ -223,7 +223,7 @@ class TonesPage {
     refreshShown() {
         const cell = this.shown;
         const strong = (text) => element("b", {}, text);
-        const list = (of) => of && of.tone && of.tone.measured ? of.tone.measured.harmonics_db : null;
+        const list = (of) => of?.tone?.measured?.harmonics_db;
         if (!cell)
             this.here.show(["Point at a cell."], null);
         else if (cell.second && !cell.off)
@@ -242,7 +242,7 @@ class TonesPage {
     }
 
     refresh() {
-        const list = (cell) => cell && cell.tone.measured ? cell.tone.measured.harmonics_db : null;
+        const list = (cell) => cell?.tone?.measured?.harmonics_db;
         const name = (cell, sign, letter) => element("b", {}, sign + " " + letter + ": " + (cell ? shortName(cell) : absent));
         this.both.show([name(this.a, "●", "A"), " ", name(this.b, "■", "B")], list(this.a), list(this.b));
         for (const map of [...this.maps, ...this.stepMaps])
@@ -260,7 +260,7 @@ class TonesPage {
 
     curvesSection() {
         this.curves = this.sides.map((side) => new Curves({
-            label: side.name, unit: "", names: side.notes.map((note) => printed(note.written.name)),
+            label: sideName(side), unit: "", names: side.notes.map((note) => printed(note.written.name)),
             groups: registerGroups(side.notes),
             lines: this.dynamics.map((dynamic) => ({name: dynamic.name, values: side.notes.map(() => null)})),
         }));
@@ -280,7 +280,7 @@ class TonesPage {
         const range = airyRange(lists.flat(2));
         this.curveTitle.textContent = "Along the notes: " + measure.name;
         this.curves.forEach((curve, index) => curve.show(
-            measure.name + " along the written notes of " + this.sides[index].name + ", a line a dynamic",
+            measure.name + " along the written notes of " + sideName(this.sides[index]) + ", a line a dynamic",
             measure.unit, lists[index], range));
     }
 
@@ -290,13 +290,19 @@ class TonesPage {
         const find = (entries, register, dynamic) =>
             entries.find((entry) => entry.register === register && entry.dynamic === dynamic);
         const differences = this.comparison.differences || [];
-        const tables = this.sides.map((side) => wordsTable(capital(sideTitle(side)), registersOf(side.averages || []),
+        const spoken = this.sides.filter((side) => (side.averages || []).some((average) => (average.words || []).length));
+        const tables = spoken.map((side) => wordsTable(capital(sideTitle(side)), registersOf(side.averages || []),
             dynamics, (register, dynamic) => (find(side.averages, register, dynamic)?.words || []).join(", ")));
         for (const index of new Set(differences.map((difference) => difference.side))) {
             const own = differences.filter((difference) => difference.side === index);
-            tables.push(wordsTable(this.sides[index].name + " beside " + this.sides[own[0].against].name,
-                registersOf(own), dynamics, (register, dynamic) => find(own, register, dynamic)?.sentence));
+            tables.push(wordsTable(sideName(this.sides[index]) + " beside " + sideName(this.sides[own[0].against]),
+                registersOf(own), dynamics, (register, dynamic) => {
+                    const entry = find(own, register, dynamic);
+                    return entry ? inWords(entry) : null;
+                }));
         }
+        if (!tables.length)
+            return "";
         return element("section", {"aria-label": "In words"}, element("h2", {}, "In words, by register"), ...tables);
     }
 
@@ -304,7 +310,7 @@ class TonesPage {
         const differences = this.comparison.differences || [];
         const steps = [...new Set(differences.map((difference) => difference.side))].map((index) => {
             const own = differences.filter((difference) => difference.side === index);
-            return differencesTable(this.sides[index].name + " less " + this.sides[own[0].against].name, own);
+            return differencesTable(sideName(this.sides[index]) + " less " + sideName(this.sides[own[0].against]), own);
         });
         return element("section", {"aria-label": "By register"}, element("h2", {}, "Averages and differences by register"),
                        ...this.sides.map((side) => averagesTable(side)), ...steps);

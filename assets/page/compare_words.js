@@ -9,7 +9,7 @@ const markMeanings = {
     "not in register": "cracks or never settles", "late": "slow to speak",
     "sharp": "over the pitch", "flat": "under the pitch",
     "pulls sharp": "the instrument does; the lip takes it out", "pulls flat": "the instrument does; the lip takes it out",
-    "dull": "beside its neighbours at that dynamic", "bright": "beside its neighbours at that dynamic",
+    "dull": "beside its neighbours", "bright": "beside its neighbours",
     "thin": "little fundamental", "weak": "beside its neighbours", "strong": "beside its neighbours",
     "breathy": "much air in the sound",
 };
@@ -24,10 +24,20 @@ function marksOf(words) {
     return all.length > roomForMarks ? all.slice(0, roomForMarks - 1).join("") + "…" : all.join("");
 }
 
+// B♭ for B-flat, in what names an instrument.
+const flatSign = (name) => name.replace(/\b([A-G])-flat\b/g, "$1♭");
+const sideName = (side) => side.instrument ? flatSign(side.name) : side.name;
+
+// What an entry of differences says.
+const inWords = (entry) => entry.sentence || listed(entry.words || []) || "much the same";
+
+const fingersOf = (note) => note.fingering === null || note.fingering === undefined ? absent
+    : note.fingering === "" ? "none" : note.fingering;
+
 const listed = (parts) => parts.length < 2 ? parts.join("")
     : parts.slice(0, -1).join(", ") + " and " + parts[parts.length - 1];
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
-const sideTitle = (side) => side.title ? side.title + (side.player ? ", " + side.player + " player" : "") : side.name;
+const sideTitle = (side) => side.title ? side.title + (side.player ? ", " + side.player + " player" : "") : sideName(side);
 
 // The marks that occur, each with its word.
 function markLegend(wordLists) {

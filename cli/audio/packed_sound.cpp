@@ -17,7 +17,7 @@ namespace canebrake
 namespace
 {
 /// 0 is the best, 1 the smallest.
-constexpr double mp3_quality = 0.1;
+constexpr double mp3_quality = 0.2;
 
 /// The file as libsndfile sees it.
 struct Memory {

@@ -163,8 +163,7 @@ Compared tones_fixture(const std::vector<std::string>& names, bool with_sound)
                                     {"odd_over_even_db", 14.0},
                                     {"even_over_neighbours_db", {-16.0, -6.0, nullptr}},
                                     {"fundamental_share_db", -2.0},
-                                    {"noise_db", -40.0},
-                                    {"words", {"hollow"}}});
+                                    {"noise_db", -40.0}});
         sides.push_back({{"name", names[s]},
                          {"instrument", s == 0 ? "B-flat" : "A"},
                          {"title", s == 0 ? "clarinet in B♭" : "clarinet in A"},
@@ -190,7 +189,8 @@ Compared tones_fixture(const std::vector<std::string>& names, bool with_sound)
                                    {"cents", 0.1},
                                    {"speaking_ms", 2.0},
                                    {"odd_over_even_db", 0.8},
-                                   {"sentence", "a shade darker"}});
+                                   {"fundamental_share_db", 0.2},
+                                   {"words", {"a shade darker"}}});
     Json levels = Json::array();
     for (std::size_t d = 0; d < dynamics.size(); ++d)
         levels.push_back({{"name", dynamics[d]}, {"level", 1 + 2 * int(d)}});
@@ -204,7 +204,7 @@ Compared tones_fixture(const std::vector<std::string>& names, bool with_sound)
 Compared lines_fixture(std::size_t count, bool with_sound)
 {
     constexpr std::array titles{"clarinet in B♭", "clarinet in A", "clarinet in C"};
-    constexpr std::array names{"B♭ studio", "A studio", "C studio"};
+    constexpr std::array names{"B-flat studio", "A studio", "C studio"};
     Compared made;
     Json sides = Json::array(), rows = Json::array(), differences = Json::array(), summary = Json::array();
     for (std::size_t s = 0; s < 3; ++s) {
@@ -275,13 +275,14 @@ Compared lines_fixture(std::size_t count, bool with_sound)
                            {"cents", 0.3},
                            {"speaking_ms", 2.0},
                            {"odd_over_even_db", 0.4},
-                           {"sentence", "a shade darker and softer"}});
+                           {"words", {"softer", "a shade darker"}}});
     made.comparison = {{"schema", "canebrake-compare"},
                        {"version", 1},
                        {"kind", "lines"},
                        {"a4_hz", 440},
                        {"temperature_c", 25},
                        {"line", {{"file", "try.txt"}, {"phrase", nullptr}, {"part_name", nullptr}}},
+                       {"remarks", {"a remark on all"}},
                        {"sides", sides},
                        {"rows", rows},
                        {"differences", differences},
