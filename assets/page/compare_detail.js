@@ -23,25 +23,30 @@ function cellSentence(cell) {
         " dB, fundamental’s share " + says("fundamental") + ", noise " + says("noise") + ".";
 }
 
-// Columns: the cell shown, A, B, and B less A once both are taken.
+// Columns: the cell shown, A, B, and B less A once both are taken. A cell of a difference shows its two.
 function detailTable(shown, a, b) {
-    const columns = [["shown", shown], ["A", a], ["B", b]].filter(([, cell]) => cell && cell.tone);
+    const pair = shown && shown.second;
+    const columns = (pair ? [["first", shown.first], ["other", shown.second]] : [["shown", shown], ["A", a], ["B", b]])
+        .filter(([, cell]) => cell && cell.tone);
     if (!columns.length)
         return element("p", {}, "Point at a cell of a map, or walk there with the arrow keys.");
-    const both = a && b && a.tone && b.tone;
-    const heads = ["", ...columns.map(([name, cell]) => name + ": " + shortName(cell)), ...(both ? ["B less A"] : [])];
+    const [from, to] = pair ? [shown.first, shown.second] : [a, b];
+    const both = from && to && from.tone && to.tone;
+    const last = (text) => both ? [text] : [];
+    const heads = ["", ...columns.map(([name, cell]) => name + ": " + shortName(cell)),
+                   ...last(pair ? "other less first" : "B less A")];
     const rows = [
-        ["fingers", ...columns.map(([, cell]) => fingersOf(cell.note)), ...(both ? [""] : [])],
-        ...measures.map((measure) => {
-            const row = [measure.name, ...columns.map(([, cell]) => withUnit(measure, valueOf(measure, cell.tone)))];
-            if (both) {
-                const step = stepOf(measure, valueOf(measure, a.tone), valueOf(measure, b.tone));
-                row.push(step === null ? absent
-                    : withSign(measure.ratio ? whole(stepSize(measure, step)) : tenths(step)) + " " + stepUnit(measure));
-            }
-            return row;
-        }),
-        ["words", ...columns.map(([, cell]) => (cell.tone.words || []).join(", ") || absent), ...(both ? [""] : [])],
+        ["fingers", ...columns.map(([, cell]) => fingersOf(cell.note)), ...last("")],
+        ...measures.map((measure) => [measure.name,
+            ...columns.map(([, cell]) => withUnit(measure, valueOf(measure, cell.tone))),
+            ...last(both ? stepText(measure, valueOf(measure, from.tone), valueOf(measure, to.tone)) : "")]),
+        ["words", ...columns.map(([, cell]) => (cell.tone.words || []).join(", ") || absent), ...last("")],
     ];
-    return plainTable("The cell shown" + (a || b ? ", A and B" : "") + " in figures", heads, rows);
+    return plainTable("In figures: " + columns.map(([name]) => name).join(", "), heads, rows);
+}
+
+function stepText(measure, from, to) {
+    const step = stepOf(measure, from, to);
+    return step === null ? absent
+        : withSign(measure.ratio ? whole(stepSize(measure, step)) : tenths(step)) + " " + stepUnit(measure);
 }

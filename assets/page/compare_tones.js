@@ -7,10 +7,9 @@ class TonesPage {
         this.sides = comparison.sides;
         this.dynamics = comparison.dynamics;
         this.cells = this.sides.map((side, index) => this.cellsOf(side, index));
-        this.shown = this.settled = this.a = this.b = this.playing = null;
-        this.next = []; // cells still to be played one after the other
+        this.shown = this.settled = null;
         this.sound = new Sound();
-        this.sound.onEnd = () => this.ended();
+        this.hearing = new Hearing(this.sound, () => this.refresh());
         this.measure = measures[0];
     }
 
@@ -35,9 +34,12 @@ class TonesPage {
             element("option", {value: measure.key}, measure.name)));
         choice.addEventListener("change", () => this.chooseMeasure(measureOf(choice.value)));
         this.repeat = element("input", {type: "checkbox", id: "repeat"});
-        this.repeat.addEventListener("change", () => this.stop());
+        this.repeat.addEventListener("change", () => {
+            this.hearing.repeats = this.repeat.checked;
+            this.hearing.stop();
+        });
         const stop = element("button", {type: "button"}, "Stop");
-        stop.addEventListener("click", () => this.stop());
+        stop.addEventListener("click", () => this.hearing.stop());
         main.append(
             this.howTo(),
             soundControls(this.sound, element("label", {}, "The maps show ", choice),
@@ -139,61 +141,16 @@ class TonesPage {
         if (!cell || cell.off)
             return;
         this.settled = this.shown = cell;
-        this.next = cell.second ? [cell.second] : [];
-        this.play(cell.second ? cell.first : cell);
+        this.hearing.hear(cell);
         this.refreshShown();
-    }
-
-    async play(cell, offset = 0) {
-        this.sound.onProblem("");
-        const clip = {side: cell.tone.clip ? cell.sideIndex : null, ...cell.tone.clip};
-        const repeat = this.repeat.checked && this.next.length === 0;
-        if (await this.sound.play(clip, {offset, repeat})) {
-            this.playing = cell;
-            this.refresh();
-        }
-    }
-
-    ended() {
-        this.playing = null;
-        if (this.next.length)
-            this.play(this.next.shift());
-        this.refresh();
-    }
-
-    stop() {
-        this.next = [];
-        this.sound.stop();
-        this.playing = null;
-        this.refresh();
-    }
-
-    take(letter) {
-        const cell = this.shown;
-        if (!cell || cell.off)
-            return;
-        if (cell.second)
-            [this.a, this.b] = [cell.first, cell.second];
-        else
-            this[letter] = cell;
-        this.refresh();
-    }
-
-    exchange() {
-        if (!this.a || !this.b)
-            return;
-        const other = this.playing === this.a || (!this.playing && this.lastOfPair === this.a) ? this.b : this.a;
-        const within = this.playing === this.a || this.playing === this.b;
-        this.lastOfPair = other;
-        this.next = [];
-        this.play(other, within ? () => this.sound.position() ?? 0 : 0);
     }
 
     key(event) {
         if (event.altKey || event.ctrlKey || event.metaKey || takesKeys(event.target))
             return;
-        const does = {a: () => this.take("a"), b: () => this.take("b"), x: () => this.exchange(),
-                      r: () => this.repeat.click(), Escape: () => this.stop()}[event.key];
+        const does = {a: () => this.hearing.take("a", this.shown), b: () => this.hearing.take("b", this.shown),
+                      x: () => this.hearing.exchange(), r: () => this.repeat.click(),
+                      Escape: () => this.hearing.stop()}[event.key];
         if (does) {
             event.preventDefault();
             does();
@@ -215,8 +172,9 @@ class TonesPage {
         return element("section", {class: "panel", "aria-label": "Harmonics"},
             element("div", {class: "spectra"}, this.here.box, this.both.box),
             element("div", {class: "panel-foot"},
-                element("div", {class: "buttons"}, button("Take as A", () => this.take("a")),
-                        button("Take as B", () => this.take("b")), button("A / B", () => this.exchange())),
+                element("div", {class: "buttons"}, button("Take as A", () => this.hearing.take("a", this.shown)),
+                        button("Take as B", () => this.hearing.take("b", this.shown)),
+                        button("A / B", () => this.hearing.exchange())),
                 this.sentence));
     }
 
@@ -237,19 +195,17 @@ class TonesPage {
     }
 
     refreshFigures() {
-        this.figures.replaceChildren(detailTable(this.shown && this.shown.second ? this.shown.second : this.shown,
-                                                 this.a, this.b));
+        this.figures.replaceChildren(detailTable(this.shown, this.hearing.a, this.hearing.b));
     }
 
     refresh() {
         const list = (cell) => cell?.tone?.measured?.harmonics_db;
         const name = (cell, sign, letter) => element("b", {}, sign + " " + letter + ": " + (cell ? shortName(cell) : absent));
-        this.both.show([name(this.a, "●", "A"), " ", name(this.b, "■", "B")], list(this.a), list(this.b));
+        const {a, b, playing} = this.hearing;
+        this.both.show([name(a, "●", "A"), " ", name(b, "■", "B")], list(a), list(b));
         for (const map of [...this.maps, ...this.stepMaps])
-            map.wear((cell) => (cell === this.a ? "A" : "") + (cell === this.b ? "B" : ""),
-                     (cell) => cell === this.playing ||
-                         Boolean(cell.second && this.playing && [cell.first, cell.second].includes(this.playing) &&
-                                 cell === this.settled));
+            map.wear((cell) => this.hearing.letters(cell), (cell) => playing !== null && (cell === playing ||
+                (cell === this.settled && [cell.first, cell.second].includes(playing))));
         this.refreshShown();
     }
 

@@ -255,7 +255,7 @@ class Tones(PageTest):
             before = self.wait("return page.sound.position() > 0.35 && page.sound.position() < 0.6 &&"
                                " [page.sound.position(), page.sound.context.currentTime];")
             ActionChains(self.browser).send_keys("x").perform()
-            after = self.wait("return page.playing === page.cells[%d][%d].find((cell) => cell.dynamic === '%s') &&"
+            after = self.wait("return page.hearing.playing === page.cells[%d][%d].find((cell) => cell.dynamic === '%s') &&"
                               " [page.sound.position(), page.sound.context.currentTime];"
                               % (side, note, "mf" if side == 0 else "ff"))
             elapsed = after[1] - before[1]
@@ -290,10 +290,10 @@ class Tones(PageTest):
         self.run_script("arguments[0].focus()", place)
         place.send_keys(Keys.ENTER)
         for side in (0, 1):
-            self.wait("return page.playing && page.playing.sideIndex === %d;" % side)
+            self.wait("return page.hearing.playing && page.hearing.playing.sideIndex === %d;" % side)
             heard = self.hear(0.75)
             self.assertLess(abs(cents(heard["hz"], hertz(self.sounding(side, 7)))), 20)
-        self.wait("return page.sound.voice === null && page.playing === null;")
+        self.wait("return page.sound.voice === null && page.hearing.playing === null;")
 
     def test_differences_are_the_second_side_less_the_first(self):
         for key, field in (("level", "level_db"), ("speaking", "speaking_ms"), ("brightness", "centroid_hz")):
