@@ -20,6 +20,7 @@
 #include <cmath>
 #include <cstdio>
 #include <fstream>
+#include <numbers>
 #include <set>
 #include <thread>
 #include <vector>
@@ -41,6 +42,14 @@ struct Trial {
 double patience(const Instrument& instrument)
 {
     return std::max(1.0, instrument.geometry.length_m() / 0.9);
+}
+
+/// The tract's height over Zc is told for a soprano's bore; a mouth that did as much to a wide one would lead
+/// it, and no longer lean on what the bore says.
+double tract_share(const Resonator& bore)
+{
+    const double radius = bore.geometry().radius_at(0.3 * bore.geometry().length_m());
+    return std::min(1.0, bore.reference_area_m2() / (std::numbers::pi * radius * radius));
 }
 
 /// Seed 0 leaves the breath noise out.
@@ -76,7 +85,8 @@ Trial play(const Instrument& instrument, const Resonator& bore, const Fingering&
         }
     }
     const auto m = measure_note(audio, {rate}, target);
-    const auto late = measure_note(std::span(audio).last(std::size_t(0.2 * rate)), {rate}, target);
+    const double late_s = std::max(0.2, 12.0 / target); // a dozen periods: the contrabass goes to 35 Hz
+    const auto late = measure_note(std::span(audio).last(std::size_t(late_s * rate)), {rate}, target);
     trial.level_db = m.level_db;
     trial.cents = m.cents;
     trial.speaking_s = m.speaking_s;
@@ -141,6 +151,7 @@ Line as_before(const Instrument& instrument, const Resonator& bore, const Finger
                                     : line.trial[6].level_db - 5.0 * double(6 - d) + (d < 2 ? 3.0 : 0.0);
         for (const double more : {0.0, 0.02, 0.04, 0.06, 0.09, 0.12, 0.15, 0.18, -0.02, -0.05}) {
             Blowing b = before[at];
+            b.tract_zc *= tract_share(bore);
             b.gamma += more;
             b.start_gamma = std::max(b.start_gamma + std::max(0.0, more), b.gamma);
             const Trial trial = play(instrument, bore, f, table, b);
@@ -221,7 +232,7 @@ Line calibrate(const Instrument& instrument, const Resonator& bore, const Finger
     if (f.register_number >= 3) { // the tract that holds the note best over the dynamics
         double best = 1e9;
         // Above B6 the bore has little to say: only a strong tract and much air hold the note.
-        const double more = w >= 96 ? 0.12 : 0.0, stronger = w >= 96 ? 2.2 : 1.0;
+        const double more = w >= 96 ? 0.12 : 0.0, stronger = (w >= 96 ? 2.2 : 1.0) * tract_share(bore);
         for (const double r : {1.06, 1.09, 1.12, 1.15, 1.18, 1.22, 1.28})
             for (const double z : {6.0, 9.0, 13.0}) {
                 double cost = 0.0;
@@ -379,7 +390,7 @@ Line settle(const Instrument& instrument, const Resonator& bore, const Fingering
     holes.open |= f.vent > 0.0 ? 1u << instrument.vents[f.vent_number] : 0u;
     const double target = frequency({double(f.written.number + instrument.transposition)}, {440.0}).value;
     const double hz =
-        played_frequency(bore, holes, target, 100.0, reed_length_m * 2600.0 / instrument.reed_hz);
+        played_frequency(bore, holes, target, 100.0, reed_length(instrument.reed_hz, instrument.reed_window));
     if (hz <= 0.0)
         return {}; // another note, on this instrument
     Line line = as_before(instrument, bore, f, *before);

@@ -27,6 +27,7 @@ void Voice::prepare(const Instrument& instrument, double characteristic_impedanc
 {
     rate_ = rate;
     reed_.prepare(rate, instrument.reed_hz, reed_damping);
+    window_ = instrument.reed_window;
     vents_ = {};
     for (std::size_t v = 0; v < std::min(vents_.size(), std::max<std::size_t>(1, instrument.vents.size()));
          ++v) {
@@ -207,7 +208,7 @@ void Voice::process(const Control& next, std::span<double, control_tick> out) no
         const double t = double(k + 1) * step;
         const auto mix = [t](double from, double to) { return from + t * (to - from); };
         const double gamma = mix(now_.gamma, next.gamma);
-        const double zeta = mix(now_.zeta, next.zeta);
+        const double zeta = window_ * mix(now_.zeta, next.zeta);
         const double free = 1.0 - mix(now_.tongue, next.tongue);
         const double opening = mix(now_.vent, next.vent);
 

@@ -39,10 +39,10 @@ inline constexpr std::size_t control_tick = 32; ///< samples, at the voice's own
 /// Reed, bore, register vent and tract in one loop; the sound is the rate of change of all the flow that
 /// leaves (holes, vent and bell), as heard far away.
 ///
-/// Reed: Reed above. Bore: a Bank per hole state. A change of holes starts a new bank from the bore's own
-/// pressure and flow (Projection) and fades to it; every live bank hears the whole flow, and at each tick the
-/// stored energy is kept from growing by a change of weights. Vent: one rank-one branch with a loss that
-/// grows with its flow,
+/// Reed: Reed above, its opening as much wider than the B♭'s as the instrument's reed and mouthpiece are.
+/// Bore: a Bank per hole state. A change of holes starts a new bank from the bore's own pressure and flow
+/// (Projection) and fades to it; every live bank hears the whole flow, and at each tick the stored energy is
+/// kept from growing by a change of weights. Vent: one rank-one branch with a loss that grows with its flow,
 ///   ΔP = K ρ v², without which a slurred twelfth stays down (Szwarcberg et al., JASA 156, 2024, 726).
 /// Tract: one resonance in series with the bore.
 /// Around it: breath and key noise, and what the reed's flow has above the modes (noise.h).
@@ -76,7 +76,7 @@ private:
     double fade_ = 1.0, fade_step_ = 1.0; ///< of the newest bank, 0…1, and per tick
     Reed reed_;
     Control now_;
-    double rate_ = 48000.0, factor_cents_ = 1e9;
+    double rate_ = 48000.0, factor_cents_ = 1e9, window_ = 1.0;
     int lean_mode_ = -1;
     double lean_ = 1.0;
     double tongue_loss_ = 0.0;

@@ -208,6 +208,7 @@ Instrument instrument_from(const InstrumentFacts& facts, std::string_view bore_c
     i.tongue_factor = facts.tongue_factor;
     i.mode_count = facts.mode_count;
     i.reed_hz = facts.reed_hz;
+    i.reed_window = facts.reed_window;
     i.geometry = read_geometry(bore_csv, holes_csv, "x_mm");
     i.mechanism.half_hole = facts.half_hole;
     i.mechanism.holes = hole_rules(i.geometry);
@@ -243,6 +244,7 @@ std::vector<InstrumentFacts> instrument_facts()
         f.mode_count = std::size_t(table.number(i, "modes"));
         f.half_hole = member->half_hole_altissimo;
         f.reed_hz = table.number(i, "reed_hz");
+        f.reed_window = table.number(i, "reed_window");
         result.push_back(f);
     }
     return result;

@@ -62,6 +62,7 @@ struct Instrument {
     double vent_radius_m = 1.5e-3, vent_chimney_m = 12.6e-3;
     std::size_t mode_count = 32; ///< modes a table holds: 32 reach 7 kHz on a soprano; longer bores need more
     double reed_hz = 2600.0;     ///< resonance of the reed under the lip; longer reeds are slower
+    double reed_window = 1.0;    ///< width of the reed times the opening it leaves, over the B♭'s
     double gain = 1.0;           ///< full scale per unit of radiated pressure
     double breath_factor = 1.0;  ///< how long the air lasts, re a soprano
     double tongue_factor = 1.0;  ///< how fast the tongue repeats, re a soprano
@@ -88,6 +89,7 @@ struct InstrumentFacts {
     std::size_t mode_count = 32;
     bool half_hole = false;
     double reed_hz = 2600.0;
+    double reed_window = 1.0;
 };
 std::vector<InstrumentFacts> instrument_facts();
 

@@ -193,10 +193,9 @@ void set_keywork(Instrument& instrument)
     instrument.vent_index = instrument.vents.front();
 }
 
-/// A slower reed gives way more: as if the bore were longer by so much.
 double reed_m(const Instrument& instrument)
 {
-    return reed_length_m * 2600.0 / instrument.reed_hz;
+    return reed_length(instrument.reed_hz, instrument.reed_window);
 }
 
 /// Factor of the bore's length that brings the note with everything shut to pitch.
@@ -321,6 +320,7 @@ int main(int argc, char** argv)
     instrument.lowest = at->lowest;
     instrument.mechanism.half_hole = at->half_hole;
     instrument.reed_hz = at->reed_hz;
+    instrument.reed_window = at->reed_window;
     const bool ours = at->folder == "b_flat";
     if (ours) {
         instrument.geometry = b_flat;

@@ -13,6 +13,12 @@ namespace canebrake
 /// (reference radius 7.3 mm). About 1 cm³ by Dalmont, Guillemain & Taillard (Acoustics 2012, abstract).
 inline constexpr double reed_length_m = 6.0e-3;
 
+/// The same of another reed: a slower one lags more, and a wider window lets more of the lag into the bore.
+inline double reed_length(double reed_hz, double reed_window)
+{
+    return reed_length_m * reed_window * 2600.0 / reed_hz;
+}
+
 /// Frequency a resonance near `near_hz` plays at, reed included: Im(Y_bore + jk·reed_length) = 0. 0 if none
 /// lies within `reach_cents` (350: a maker looks far).
 double played_frequency(const Resonator&, HoleState, double near_hz, double reach_cents = 350.0,

@@ -10,11 +10,13 @@
 namespace canebrake
 {
 
-void family_report()
+void family_report(const std::string& only)
 {
     std::printf("%-16s %-14s %-7s %-18s %-18s %-18s lost\n", "instrument", "pp mf ff", "worst", "centroid Hz",
                 "odd-even dB", "level dB");
     for (const std::string& name : members_with_models()) {
+        if (!only.empty() && name != only)
+            continue;
         const Instrument& instrument = instrument_named(name);
         int all = 0, settled = 0;
         double worst = 0.0;
@@ -52,7 +54,7 @@ void family_report()
     }
 }
 
-void family_slurs_report()
+void family_slurs_report(const std::string& only)
 {
     constexpr double rate = 48000.0;
     constexpr const char* pairs[] = {"A4_B4", "Bb4_C5", "G4_C5", "B4_A4", "C5_C6", "C6_C5", "G3_G4",
@@ -64,6 +66,8 @@ void family_slurs_report()
         std::printf(" %-10s", pair);
     std::printf("\n");
     for (const std::string& name : members_with_models()) {
+        if (!only.empty() && name != only)
+            continue;
         const Instrument& instrument = instrument_named(name);
         std::printf("%-16s", name.c_str());
         for (const char* pair : pairs) {

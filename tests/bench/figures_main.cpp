@@ -359,6 +359,7 @@ int main(int argc, char** argv)
 {
     const std::string shared = argc > 1 ? argv[1] : CANEBRAKE_SOURCE_DIR "/../shared";
     const std::string only = argc > 2 ? argv[2] : "";
+    const std::string member = argc > 3 ? argv[3] : ""; // of the family, for its two reports
     const auto wanted = [&](const char* name) { return only.empty() || only == name; };
     if (wanted("speed"))
         speed_report();
@@ -377,9 +378,9 @@ int main(int argc, char** argv)
     if (wanted("slurs"))
         slur_report();
     if (wanted("family"))
-        family_report();
+        family_report(member);
     if (wanted("family-slurs"))
-        family_slurs_report();
+        family_slurs_report(member);
     if (wanted("published"))
         published_report();
 }
