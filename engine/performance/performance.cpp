@@ -29,6 +29,7 @@ constexpr double taper_s = 0.070; // a phrase's last note dies with the breath
 constexpr double tongue_loss = 350.0;
 constexpr double restart_lean_s = 0.06; // a tongued note in a lower register: the old one is damped this long
 constexpr double restart_lean = 12.0;
+constexpr int wide_drop = 7; // semitones down within the clarion
 
 double smooth(double x)
 {
@@ -293,6 +294,14 @@ Control Performance::control(double time_s)
                 c.tract_hz = note.target_hz * 1.02;
                 c.tract_zc = skill_.slur_tract_zc * hold;
             }
+        } else if (left == coming && coming == 2 && since < skill_.slur_s + 0.04 &&
+                   part_.notes[at_ - 1].written.number - note.written.number >= wide_drop) {
+            // The long tube's next mode lies near the short tube's note and would take it over.
+            const double hold = 1.0 - smooth((since - skill_.slur_s) / 0.04);
+            c.lean_mode = coming;
+            c.lean = 1.0 + (skill_.lean - 1.0) * hold;
+            c.tract_hz = note.target_hz * 1.02;
+            c.tract_zc = skill_.slur_tract_zc * hold;
         }
     }
 
