@@ -45,7 +45,7 @@ std::vector<float> sound_of(Sequence& sequence, double done_share, double share,
     return audio;
 }
 
-ComparedNote compared(const Sequence::Piece& piece, std::size_t at, const WavAudio& audio)
+ComparedNote compared(const Sequence::Piece& piece, std::size_t at, const Audio& audio)
 {
     const PlannedNote& planned = piece.rendering.notes()[at];
     const Note& printed = piece.line.notes.at(planned.line_note);

@@ -19,7 +19,7 @@ namespace
 /// Recordings say nothing of their dynamics and instrument: nobody is called thin, or late.
 constexpr double unknown_level = 0.0, never_late_ms = std::numeric_limits<double>::infinity();
 
-ComparedNote measured(const FoundNote& found, const WavAudio& audio, Hertz a4)
+ComparedNote measured(const FoundNote& found, const Audio& audio, Hertz a4)
 {
     ComparedNote note;
     note.start_s = found.start_s;
@@ -67,7 +67,7 @@ LinesReport compare_recordings(const CompareRequest& request, const Console& con
         LineSide side;
         side.file = path.string();
         side.name = path.stem().string();
-        side.audio = read_wav(path);
+        side.audio = read_audio(path);
         side.duration_s = double(side.audio.samples.size()) / side.audio.rate.value;
         if (!(side.duration_s <= longest_compared_s))
             throw InputError(fmt::format("{}: found {:.0f} minutes, wanted at most {:.0f}", path.string(),

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
-#include "cli/audio/wav_file.h"
+#include "cli/audio/audio_file.h"
 #include "cli/commands/compare_options.h"
 #include "engine/comparison/traits.h"
 
@@ -67,7 +67,7 @@ struct LineSide {
     double duration_s = 0.0;
     std::vector<ComparedNote> notes{};
     std::vector<std::string> remarks{};
-    WavAudio audio{};
+    Audio audio{};
 };
 
 /// The same line side by side. In each row one note a side, or none; rows in playing order.
