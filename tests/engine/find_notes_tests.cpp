@@ -107,6 +107,23 @@ TEST_CASE("what a room leaves of a note under the next one is no note", "[find]"
     check_all_found(notes, audio);
 }
 
+TEST_CASE("a note ends where it has sunk by 20 dB", "[find]")
+{
+    const std::vector<MadeNote> notes{{0.2, 1.0, 300.0, 0.1}, {0.99, 1.8, 300.0, 0.002}};
+    const auto found = find_notes(made(notes, 2.0), rate);
+    REQUIRE(found.size() == 1);
+    CHECK(found[0].end_s == Approx(1.0).margin(0.03));
+}
+
+TEST_CASE("a constant in the recording hides no tongue", "[find]")
+{
+    auto notes = scale(233.08, 0.25, 0.012, 8, 0);
+    auto audio = made(notes, 2.6);
+    for (float& x : audio)
+        x += 0.2F;
+    check_all_found(notes, audio);
+}
+
 TEST_CASE("a note that is drawn to another makes two", "[find]")
 {
     for (const double draw_s : {0.06, 0.3}) {
