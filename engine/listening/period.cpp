@@ -105,7 +105,7 @@ Period PeriodFinder::sharpen(Peak peak) const
     for (double m = 2.0; m * lag < std::min(double(lags_) - 2.0, sharpening_span_s * rate_hz_); m += 1.0) {
         const double slack = std::max(1.0, 0.15 * lag);
         const Peak further = highest_between(m * lag - slack, m * lag + slack);
-        if (further.height < peak.height - 0.05)
+        if (further.lag <= 0.0 || further.height < peak.height - 0.05)
             break;
         lag = further.lag / m;
     }

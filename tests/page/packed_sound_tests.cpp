@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
+#include "cli/audio/audio_file.h"
 #include "cli/audio/packed_sound.h"
-#include "cli/audio/wav_file.h"
 #include "models/units/input_error.h"
 
 #include <catch2/catch.hpp>
@@ -34,12 +34,12 @@ std::vector<float> notes(double rate, double peak)
 }
 
 /// libsndfile reads what was packed, through a file.
-WavAudio unpacked(const PackedSound& packed)
+Audio unpacked(const PackedSound& packed)
 {
     const auto path = std::filesystem::temp_directory_path() /
                       ("canebrake-packed-" + std::to_string(::getpid()) + ".sound");
     std::ofstream(path, std::ios::binary) << packed.bytes;
-    const WavAudio audio = read_wav(path);
+    const Audio audio = read_audio(path);
     std::filesystem::remove(path);
     return audio;
 }
@@ -79,7 +79,7 @@ TEST_CASE("packed sound keeps its length, its level and its time", "[packed]")
             const auto sound = notes(rate, peak);
             const PackedSound packed = packed_sound(sound, {rate});
             CHECK(packed.media_type == (rate > 48000 ? "audio/flac" : "audio/mpeg"));
-            const WavAudio audio = unpacked(packed);
+            const Audio audio = unpacked(packed);
             CHECK(audio.rate.value == rate);
             REQUIRE(audio.samples.size() == sound.size());
             CHECK(lag(sound, audio.samples) == 0);
@@ -114,7 +114,7 @@ TEST_CASE("samples over full scale are clipped and what is no number is silent",
         CHECK(packed_sound(loud, {rate}).bytes == packed_sound(clipped, {rate}).bytes);
         // nothing else is turned down for it
         const auto later = std::size_t(0.75 * rate);
-        const WavAudio audio = unpacked(packed_sound(loud, {rate}));
+        const Audio audio = unpacked(packed_sound(loud, {rate}));
         CHECK(rms_db(std::span(audio.samples).subspan(later, length)) ==
               Approx(rms_db(std::span(sound).subspan(later, length))).margin(0.5));
         auto holed = sound, mended = sound;
