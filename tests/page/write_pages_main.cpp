@@ -37,7 +37,7 @@ try {
     write(folder / "lines.html", lines_fixture(24, true));
     write(folder / "long.html", lines_fixture(2000, false));
     Compared broken =
-        tones_fixture({"</script><script>window.broken = 1</script>", "\"'<!--<img src=x>\x01"}, false);
+        tones_fixture({"</script ><script >window.broken = 1</script >", "\"'<!--<img src=x>\x01"}, false);
     write(folder / "names.html", broken);
     Compared undecodable = lines_fixture(6, false);
     std::ofstream(folder / "undecodable.html", std::ios::binary)
