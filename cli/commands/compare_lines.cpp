@@ -45,6 +45,20 @@ std::vector<float> sound_of(Sequence& sequence, double done_share, double share,
     return audio;
 }
 
+/// As the line spells it, but a plain note stays plain: an A clarinet's page says B where the interval up
+/// from a B-flat would be a C-flat.
+std::string named(const Note& printed, int number)
+{
+    std::string name = spelled(printed, number);
+    const std::string_view letter_and_sign = std::string_view(name).substr(0, 2);
+    const bool odd =
+        letter_and_sign == "Cb" || letter_and_sign == "Fb" || letter_and_sign == "E#" ||
+        letter_and_sign == "B#" ||
+        std::count_if(name.begin() + 1, name.end(), [](char c) { return c == '#' || c == 'b'; }) > 1;
+    const bool as_printed = number == printed.printed; // the composer's own
+    return odd && !as_printed ? pitch_name(number, printed.printed_alter < 0) : name;
+}
+
 ComparedNote compared(const Sequence::Piece& piece, std::size_t at, const Audio& audio)
 {
     const PlannedNote& planned = piece.rendering.notes()[at];
@@ -53,9 +67,9 @@ ComparedNote compared(const Sequence::Piece& piece, std::size_t at, const Audio&
     note.start_s = piece.offset_s + planned.start_s;
     note.end_s = piece.offset_s + planned.end_s;
     note.written = planned.written;
-    note.written_name = spelled(printed, planned.written.number);
+    note.written_name = named(printed, planned.written.number);
     note.sounding = printed.sounding.number;
-    note.sounding_name = spelled(printed, int(std::lround(note.sounding)));
+    note.sounding_name = named(printed, int(std::lround(note.sounding)));
     note.register_name = register_of(*piece.instrument, planned.written);
     note.fingering = planned.fingering;
     note.bar = printed.source.bar;

@@ -41,11 +41,6 @@ std::vector<ToneFigures> figures(const ToneMap& map, std::size_t level)
     return all;
 }
 
-bool has(const std::vector<Trait>& traits, Trait trait)
-{
-    return std::find(traits.begin(), traits.end(), trait) != traits.end();
-}
-
 /// A map of made-up tones a semitone apart, all alike; the instrument is only for its name.
 ToneMap even_map(std::size_t notes)
 {
@@ -224,16 +219,4 @@ TEST_CASE("at mf the E-flat is brighter than the B-flat, the C between, the A a 
     CHECK(c > 1.0);
     CHECK(a < 1.0);
     CHECK(a > 0.9);
-}
-
-TEST_CASE("the bass is thin above its break and not below", "[compare]")
-{
-    constexpr std::array<double, 1> mf{4.0};
-    const ToneMap map = map_of("bass", 52, 76, mf);
-    const auto traits = traits_of(map);
-    std::size_t below = 0, above = 0;
-    for (std::size_t n = 0; n < map.notes.size(); ++n)
-        (map.notes[n].written.number < 71 ? below : above) += has(traits[n][0], Trait::thin);
-    CHECK(below == 0);
-    CHECK(above >= 4); // of six
 }
