@@ -31,8 +31,9 @@ class LinesPage {
         const keys = [["space", "play, pause"], ["1, 2 …", "go on with that side"], ["x", "go on with the next side"],
                       ["Escape", "stop"]];
         return howToRead(keys, "Play, and change sides while it plays: the other goes on from the same place in the " +
-            "music. The curves have one line a side, with the numbers of the bars under the notes; click in one, or on " +
-            "a note in the table, to play from there.");
+            "music. The curves have one line a side" + (this.comparison.rows.some((row) => row.bar) ?
+            ", with the numbers of the bars under the notes" : "") + "; click in one, or on a note in the table, to " +
+            "play from there.");
     }
 
     controls() {

@@ -229,6 +229,7 @@ class Tones(PageTest):
         self.assertIn("starts low", self.one(".how").text)
         self.place(0, 3, "mf").click()
         low = self.hear(0.5)["rms"]
+        self.run_script("page.hearing.stop()")
         slider.send_keys(Keys.ARROW_RIGHT * 6)
         self.assertEqual(self.one(".level").text, "−6 dB")
         self.place(0, 3, "mf").click()
@@ -452,6 +453,22 @@ class Lines(PageTest):
         self.assertIn("bar 2", self.one("#place").text)
         self.run_script("page.transport.pause()")
 
+    def test_the_mark_steps_from_note_to_note_where_motion_is_unwelcome(self):
+        self.browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {
+            "features": [{"name": "prefers-reduced-motion", "value": "reduce"}]})
+        try:
+            self.one("#play").click()
+            seen = self.browser.execute_async_script("""
+                const done = arguments[0], seen = new Set();
+                const look = () => {
+                    if (page.markAt !== null && page.transport.now() > 0) seen.add(page.markAt);
+                    if (page.transport.now() > 4) done([...seen]); else requestAnimationFrame(look); };
+                look();""")
+            self.assertTrue(set(seen) <= {0, 1, 2, 3, 4, 5} and len(seen) >= 3, seen)
+        finally:
+            self.browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": []})
+            self.run_script("page.transport.pause()")
+
     def test_a_click_in_a_curve_plays_from_there(self):
         over = self.all(".u-over")[1]
         self.run_script("arguments[0].scrollIntoView({block: 'center'})", over)
@@ -560,6 +577,54 @@ class Strange(PageTest):
         self.assertEqual(refused, "TypeError")
         complaints = [entry["message"] for entry in self.browser.get_log("browser")]
         self.assertTrue(any(re.search("Content Security Policy", message) for message in complaints))
+
+
+class Played(PageTest):
+    """The pages that the program itself makes, with the model's own sound."""
+
+    def assert_pitch(self, heard, sounding):
+        """The strongest partial is a low harmonic of the note."""
+        harmonic = round(heard["hz"] / hertz(sounding))
+        self.assertIn(harmonic, range(1, 9))
+        self.assertLess(abs(cents(heard["hz"] / harmonic, hertz(sounding))), 20, (heard, sounding))
+
+    def test_a_cell_sounds_as_it_was_measured(self):
+        self.open("played.html")
+        heard_db, measured_db = [], []
+        for table, side in enumerate(self.comparison["sides"]):
+            for column, note in enumerate(side["notes"]):
+                for row, tone in enumerate(reversed(note["tones"])):
+                    cell = self.run_script("return document.querySelectorAll('table.map')[arguments[0]]"
+                                           ".tBodies[0].rows[arguments[1]].cells[arguments[2] + 1]", table, row, column)
+                    self.run_script("page.hearing.stop(); arguments[0].focus()", cell)
+                    cell.send_keys(Keys.ENTER)
+                    self.wait("return page.sound.voice !== null;")
+                    self.run_script(EAR, 8192)
+                    heard = self.wait("return page.sound.voice && page.sound.position() > 0.7 && window.hear();")
+                    self.assert_pitch(heard, note["sounding"]["number"])
+                    heard_db.append(20 * math.log10(heard["rms"]))
+                    measured_db.append(tone["measured"]["level_db"])
+        self.assertEqual(len(heard_db), 2 * 3 * 2)
+        apart = [heard - measured for heard, measured in zip(heard_db, measured_db)]
+        self.assertLess(max(apart) - min(apart), 3)  # the same distance for all: the volume
+        self.assertGreater(max(measured_db) - min(measured_db), 10)
+
+    def test_a_line_plays_from_its_notes_on_each_side(self):
+        self.open("played_lines.html")
+        self.assertEqual(len(self.comparison["rows"]), 4)
+        for row, side in ((1, 0), (2, 1)):
+            name = self.comparison["sides"][side]["name"].replace("B-flat", "B♭")
+            button = next(one for one in self.all("tr[data-row='%d'] button" % row)
+                          if one.get_attribute("aria-label").endswith("on " + name))
+            self.run_script("arguments[0].scrollIntoView({block: 'center'})", button)
+            button.click()
+            self.run_script(EAR, 8192)
+            heard = self.wait("return page.transport.playing && page.transport.side === %d &&"
+                              " page.transport.now() >= %f && page.transport.now() < %d && window.hear();"
+                              % (side, row + 0.6, row + 1))
+            note = self.comparison["sides"][side]["notes"][self.comparison["rows"][row]["notes"][side]]
+            self.assert_pitch(heard, note["sounding"]["number"])
+            self.run_script("page.transport.pause()")
 
 
 if __name__ == "__main__":
