@@ -25,13 +25,13 @@ const look = () => {
 look();
 """
 
-# An ear on the page's own output, behind its volume: strongest partial in Hz and level.
+# An ear on the page's own output, behind its volume: strongest partial in Hz, level, and which cells are marked.
 EAR = """
 if (!window.ear || window.ear.context !== page.sound.context) {
     window.ear = page.sound.context.createAnalyser();
     page.sound.master.connect(window.ear);
 }
-window.ear.fftSize = arguments[0];
+window.ear.fftSize = %d;
 window.ear.smoothingTimeConstant = 0;
 window.ear.minDecibels = -160;
 window.hear = () => {
@@ -44,7 +44,8 @@ window.hear = () => {
     const wave = new Float32Array(window.ear.fftSize);
     window.ear.getFloatTimeDomainData(wave);
     return {hz: (at + shift) * page.sound.context.sampleRate / window.ear.fftSize,
-            rms: Math.sqrt(wave.reduce((sum, x) => sum + x * x, 0) / wave.length)};
+            rms: Math.sqrt(wave.reduce((sum, x) => sum + x * x, 0) / wave.length),
+            marked: [...document.querySelectorAll("td.sounds")].map((cell) => cell.getAttribute("aria-label"))};
 };
 """
 
@@ -114,6 +115,11 @@ class PageTest(unittest.TestCase):
         self.assertIsNotNone(found, "waited a minute in vain for: " + condition)
         self.assertNotIn("error: ", str(found))
         return found
+
+    def hear(self, condition, size):
+        """What an ear of so many samples hears once the condition is true."""
+        return self.wait("if (!page.sound.context) return false;" + EAR % size +
+                         "return (() => { %s })() && window.hear();" % condition)
 
     def all(self, selector):
         return self.browser.find_elements(By.CSS_SELECTOR, selector)

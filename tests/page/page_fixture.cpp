@@ -210,7 +210,7 @@ Compared lines_fixture(std::size_t count, bool with_sound)
     for (std::size_t s = 0; s < 3; ++s) {
         Json notes = Json::array();
         std::vector<float> sound;
-        const double step_s = s == 1 ? 0.6 : 0.4;
+        const double step_s = s == 1 ? 1.0 : 0.7;
         double at_s = 0.1;
         for (std::size_t n = 0; n < count; ++n, at_s += step_s) {
             const int sounding = 55 + int((n * 5) % 17), written = sounding + (s == 0 ? 2 : s == 1 ? 3 : 0);
