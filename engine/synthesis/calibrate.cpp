@@ -142,6 +142,7 @@ Line as_before(const Instrument& instrument, const Resonator& bore, const Finger
                const std::array<Blowing, 8>& before)
 {
     const auto table = find_modes(bore, f.holes, {.count = instrument.mode_count});
+    const double soon_s = 0.2 * std::min(patience(instrument), 2.2); // no player waits longer than that
     Line line;
     for (int d = 7; d >= 0; --d) {
         const auto at = std::size_t(d);
@@ -149,7 +150,10 @@ Line as_before(const Instrument& instrument, const Resonator& bore, const Finger
         const double floor_db = d >= 6 || !line.trial[6].good
                                     ? -200.0
                                     : line.trial[6].level_db - 5.0 * double(6 - d) + (d < 2 ? 3.0 : 0.0);
-        for (const double more : {0.0, 0.02, 0.04, 0.06, 0.09, 0.12, 0.15, 0.18, -0.02, -0.05}) {
+        // Soft notes that do not hold want more air, loud ones less.
+        static constexpr std::array soft{0.0, 0.02, 0.04, 0.06, 0.09, 0.12, 0.15, 0.18, -0.02, -0.05};
+        static constexpr std::array loud{0.0, -0.02, -0.04, -0.06, -0.09, -0.12, -0.15, 0.02, 0.04, 0.06};
+        for (const double more : d >= 6 ? loud : soft) {
             Blowing b = before[at];
             b.tract_zc *= tract_share(bore);
             b.gamma += more;
@@ -158,17 +162,22 @@ Line as_before(const Instrument& instrument, const Resonator& bore, const Finger
             const auto again = [&](std::uint64_t seed, double lip) {
                 return play(instrument, bore, f, table, b, lip, seed).good;
             };
-            const bool sure = trial.good && trial.speaking_s < 0.2 * patience(instrument) &&
-                              trial.level_db > floor_db &&
-                              (d != 6 || (again(2, -0.75 * trial.cents) && again(3, 6.0)));
-            if (sure || (trial.good && (!line.trial[at].good || line.trial[at].level_db < floor_db))) {
+            const bool in_order =
+                d == 7 || !line.trial[at + 1].good || trial.level_db < line.trial[at + 1].level_db + 0.5;
+            const bool asked = d == 6 || d == 4 || d == 1; // the ladder is judged by ff, mf and pp
+            const bool sure = trial.good && in_order && trial.speaking_s < soon_s &&
+                              trial.level_db > floor_db && (!asked || again(2, -0.75 * trial.cents)) &&
+                              (d != 6 || again(3, 6.0));
+            if (sure ||
+                (trial.good && in_order && (!line.trial[at].good || line.trial[at].level_db < floor_db))) {
                 line.blowing[at] = b;
                 line.trial[at] = trial;
             }
             if (sure)
                 break;
         }
-        if (!line.trial[at].good && d < 7) { // as soft as the note allows: the step above
+        const bool far_too_soft = line.trial[at].level_db < floor_db - 6.0;
+        if ((!line.trial[at].good || far_too_soft) && d < 7) { // as soft as the note allows: the step above
             line.blowing[at] = line.blowing[at + 1];
             line.trial[at] = line.trial[at + 1];
         }
@@ -394,7 +403,14 @@ Line settle(const Instrument& instrument, const Resonator& bore, const Fingering
     if (hz <= 0.0)
         return {}; // another note, on this instrument
     Line line = as_before(instrument, bore, f, *before);
-    return good_levels(line) >= 6 || !f.primary ? line : calibrate(instrument, bore, f);
+    if (f.primary && (good_levels(line) < 6 || !line.trial[6].good))
+        line = calibrate(instrument, bore, f);
+    for (const std::size_t loud : {std::size_t{6}, std::size_t{7}})
+        if (!line.trial[loud].good) { // as loud as the note allows: the step below
+            line.blowing[loud] = line.blowing[loud - 1];
+            line.trial[loud] = line.trial[loud - 1];
+        }
+    return line;
 }
 
 } // namespace
