@@ -102,7 +102,8 @@ void harmonic_archive()
                               Register{"E-flat", "clarion", 71, 84, 19, -20, -13, 1624},
                               Register{"bass", "chalumeau", 51, 66, 38, -40, -6, 1143},
                               Register{"bass", "throat", 67, 70, 27, -55, -16, 1152},
-                              Register{"bass", "clarion", 71, 75, 26, -33, -13, 1152}}) {
+                              Register{"bass", "clarion", 71, 75, 26, -33, -13, 1152},
+                              Register{"contra-alto", "chalumeau", 51, 66, 35, -37, 1, 1068}}) {
         std::vector<double> gap, h2, h3, centroid;
         for (int w = r.low; w <= r.high; ++w) {
             const Sounded s = sounded(instrument_named(r.instrument), w, "mf");

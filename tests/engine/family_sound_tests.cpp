@@ -100,6 +100,37 @@ TEST_CASE("the bass is rich below and thin above its break", "[family]")
     CHECK(mean("bass", 52, 64, centroid) < mean("B-flat", 52, 64, centroid));
 }
 
+TEST_CASE("on the low clarinets the clarion keeps to the chalumeau's level", "[family]")
+{
+    // Common practice, no source: thin, "like a weak bass clarinet", but no other instrument's loudness. It
+    // hung 30 dB under the chalumeau on the contras while their reeds let in no more air than a soprano's.
+    for (const char* name : {"bass", "contra-alto", "contrabass"}) {
+        const double chalumeau = mean(name, 52, 64, level);
+        for (int w = 71; w <= 81; w += 2) {
+            const Sounded clarion = sounded(instrument_named(name), w, "mf");
+            CAPTURE(name, pitch_name(w), chalumeau, clarion.measure.level_db);
+            CHECK(clarion.measure.in_register);
+            CHECK(std::abs(clarion.measure.level_db - chalumeau) < 12.0);
+        }
+    }
+}
+
+TEST_CASE("the low clarinets are as bright as recorded ones", "[family][literature]")
+{
+    // SHARC, medians of amplitude centroids. Its "contrabass" goes down to F#1 and so is a contra-alto's.
+    struct Recorded {
+        const char* name;
+        int low, high;
+        double centroid_hz;
+    };
+    for (const Recorded& r : {Recorded{"bass", 51, 66, 1143.0}, Recorded{"bass", 67, 70, 1152.0},
+                              Recorded{"bass", 71, 75, 1152.0}, Recorded{"contra-alto", 51, 66, 1068.0}}) {
+        const double ours = mean(r.name, r.low, r.high, centroid);
+        CAPTURE(r.name, r.low, ours, r.centroid_hz);
+        CHECK(std::abs(ours - r.centroid_hz) < 0.35 * r.centroid_hz);
+    }
+}
+
 TEST_CASE("the chalumeau's odd harmonics stand over the even ones on every member", "[family]")
 {
     // SHARC, chalumeau medians: B-flat 29 dB, E-flat 32, bass 38; its smallest single note 15.
