@@ -30,6 +30,7 @@ EAR = """
 if (!window.ear || window.ear.context !== page.sound.context) {
     window.ear = page.sound.context.createAnalyser();
     page.sound.master.connect(window.ear);
+    window.earOpened = page.sound.context.currentTime;
 }
 window.ear.fftSize = %d;
 window.ear.smoothingTimeConstant = 0;
@@ -119,7 +120,9 @@ class PageTest(unittest.TestCase):
     def hear(self, condition, size):
         """What an ear of so many samples hears once the condition is true."""
         return self.wait("if (!page.sound.context) return false;" + EAR % size +
-                         "return (() => { %s })() && window.hear();" % condition)
+                         "const full = page.sound.context.currentTime - window.earOpened >"
+                         " window.ear.fftSize / page.sound.context.sampleRate + 0.05;"
+                         "return full && (() => { %s })() && window.hear();" % condition)
 
     def all(self, selector):
         return self.browser.find_elements(By.CSS_SELECTOR, selector)
