@@ -10,7 +10,7 @@ const markMeanings = {
     "sharp": "over the pitch", "flat": "under the pitch",
     "pulls sharp": "the instrument does; the lip takes it out", "pulls flat": "the instrument does; the lip takes it out",
     "dull": "beside its neighbours", "bright": "beside its neighbours",
-    "thin": "little fundamental", "weak": "beside its neighbours", "strong": "beside its neighbours",
+    "thin": "not soft, and hardly more than the fundamental", "weak": "beside its neighbours", "strong": "beside its neighbours",
     "breathy": "much air in the sound",
 };
 const roomForMarks = 3;
