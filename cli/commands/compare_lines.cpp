@@ -79,12 +79,7 @@ ComparedNote compared(const Sequence::Piece& piece, std::size_t at, const Audio&
     if (note.silent)
         return note;
     const double end_s = piece.offset_s + std::min(planned.end_s, piece.rendering.sounding_end(at));
-    const auto sample = [&](double time_s) {
-        return std::min(audio.samples.size(), std::size_t(std::llround(time_s * audio.rate.value)));
-    };
-    const std::size_t from = sample(note.start_s), to = std::max(from, sample(end_s));
-    note.heard =
-        measure_tone(std::span(audio.samples).subspan(from, to - from), audio.rate, planned.target_hz);
+    note.heard = measure_tone(between(audio, note.start_s, end_s), audio.rate, planned.target_hz);
     note.traits = traits_of(note.heard, planned.dynamic, late_speech_ms(*piece.instrument));
     return note;
 }
@@ -142,6 +137,16 @@ std::vector<LineRequest> requests_for(const CompareRequest& request)
 }
 
 } // namespace
+
+std::span<const float> between(const Audio& audio, double from_s, double to_s)
+{
+    const auto sample = [&](double time_s) {
+        return std::min(audio.samples.size(),
+                        std::size_t(std::llround(std::max(0.0, time_s) * audio.rate.value)));
+    };
+    const std::size_t from = sample(from_s), to = std::max(from, sample(to_s));
+    return std::span(audio.samples).subspan(from, to - from);
+}
 
 LinesReport compare_lines(const CompareRequest& request, const Console& console)
 {

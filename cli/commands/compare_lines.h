@@ -4,6 +4,8 @@
 #include "cli/commands/compare_report.h"
 #include "cli/commands/run.h"
 
+#include <span>
+
 namespace canebrake
 {
 
@@ -13,6 +15,9 @@ LinesReport compare_lines(const CompareRequest&, const Console&);
 
 /// Reads recordings of the same line, finds their notes and sets them side by side.
 LinesReport compare_recordings(const CompareRequest&, const Console&);
+
+/// The sound from one time to another.
+std::span<const float> between(const Audio&, double from_s, double to_s);
 
 constexpr double longest_compared_s = 1800.0;
 

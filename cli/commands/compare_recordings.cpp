@@ -26,32 +26,25 @@ ComparedNote measured(const FoundNote& found, const Audio& audio, Hertz a4)
     note.end_s = found.end_s;
     note.sounding = std::round(69.0 + 12.0 * std::log2(found.hz / a4.value));
     note.sounding_name = pitch_name(int(note.sounding));
-    const auto sample = [&](double time_s) {
-        return std::min(audio.samples.size(), std::size_t(std::llround(time_s * audio.rate.value)));
-    };
-    const std::size_t from = sample(found.start_s), to = std::max(from, sample(found.end_s));
-    note.heard = measure_tone(std::span(audio.samples).subspan(from, to - from), audio.rate,
+    note.heard = measure_tone(between(audio, found.start_s, found.end_s), audio.rate,
                               frequency({note.sounding}, a4).value);
     note.traits = traits_of(note.heard, unknown_level, never_late_ms);
     return note;
 }
 
-/// Rows of a recording and the first, woven into those there are: notes the first has not stand where they
-/// were heard.
-void weave(std::vector<std::vector<std::optional<std::size_t>>>& rows, const NoteMatch& match,
-           std::size_t side)
+using Row = std::vector<std::optional<std::size_t>>;
+
+/// The notes of one more recording into the rows there are: those without a partner in the first stand where
+/// they were heard.
+void weave(std::vector<Row>& rows, const NoteMatch& match, std::size_t side, std::size_t sides)
 {
     std::size_t at = 0; // row behind the last pair
     for (const NotePair& pair : match.pairs) {
-        if (pair.first)
-            while (at < rows.size() && rows[at][0] != pair.first)
-                ++at;
-        if (!pair.first) {
-            rows.insert(rows.begin() + std::ptrdiff_t(at),
-                        std::vector<std::optional<std::size_t>>(rows.empty() ? side + 1 : rows[0].size()));
-        }
-        rows[at][side] = pair.second;
-        ++at;
+        while (pair.first && rows[at][0] != pair.first)
+            ++at;
+        if (!pair.first)
+            rows.emplace(rows.begin() + std::ptrdiff_t(at), sides);
+        rows[at++][side] = pair.second;
     }
 }
 
@@ -89,7 +82,7 @@ LinesReport compare_recordings(const CompareRequest& request, const Console& con
             report.remarks.push_back(fmt::format("{} lies {:+.0f} cents from {} as a whole",
                                                  report.sides[side].name, match.shift_cents,
                                                  report.sides[0].name));
-        weave(report.rows, match, side);
+        weave(report.rows, match, side, found.size());
     }
     return report;
 }
