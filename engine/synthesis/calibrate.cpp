@@ -64,7 +64,8 @@ Trial play(const Instrument& instrument, const Resonator& bore, const Fingering&
     Trial trial;
     // A soft altissimo can hold for half a second and then drop, and a long bore takes its time: watch them
     // longer.
-    const double length_s = (f.register_number >= 3 ? 1.3 : 0.65) * patience(instrument);
+    const double short_s = f.register_number >= 3 ? 1.3 : 0.65;
+    const double length_s = short_s * patience(instrument);
     for (int i = 0; i < int(length_s * rate / control_tick); ++i) {
         const double t = i * double(control_tick) / rate;
         Control c;
@@ -84,7 +85,9 @@ Trial play(const Instrument& instrument, const Resonator& bore, const Fingering&
             trial.peak = std::max(trial.peak, std::abs(x * unit));
         }
     }
-    const auto m = measure_note(audio, {rate}, target);
+    // However long the bore, a note of a second must have its pitch: an undertone may still ring there.
+    const std::size_t heard = std::min(audio.size(), std::size_t(std::max(1.0, short_s) * rate));
+    const auto m = measure_note(std::span(audio).first(heard), {rate}, target);
     const double late_s = std::max(0.2, 12.0 / target); // a dozen periods: the contrabass goes to 35 Hz
     const auto late = measure_note(std::span(audio).last(std::size_t(late_s * rate)), {rate}, target);
     trial.level_db = m.level_db;
@@ -168,8 +171,10 @@ Line as_before(const Instrument& instrument, const Resonator& bore, const Finger
             const bool sure = trial.good && in_order && trial.speaking_s < soon_s &&
                               trial.level_db > floor_db && (!asked || again(2, -0.75 * trial.cents)) &&
                               (d != 6 || again(3, 6.0));
-            if (sure ||
-                (trial.good && in_order && (!line.trial[at].good || line.trial[at].level_db < floor_db))) {
+            // What is not sure, as soon as it will and in order.
+            const bool sooner = d < 6 && trial.speaking_s < line.trial[at].speaking_s;
+            if (sure || (trial.good && in_order &&
+                         (!line.trial[at].good || line.trial[at].level_db < floor_db || sooner))) {
                 line.blowing[at] = b;
                 line.trial[at] = trial;
             }
