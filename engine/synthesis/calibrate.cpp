@@ -6,8 +6,9 @@
 // second later. The ladder asks for even steps of level down from ff; where the reed stops speaking first,
 // the softest that holds is kept, so a soft altissimo is as soft as the note allows and no softer. Other
 // instruments than the B-flat first try what the same fingering asks of that one, and search only where it
-// does not speak.
+// does not speak; what they took over is then moved until the ladder is theirs too (ladder.h).
 #include "engine/listening/listening.h"
+#include "engine/synthesis/ladder.h"
 #include "engine/synthesis/voice.h"
 #include "models/air/air.h"
 #include "models/bore/resonator.h"
@@ -26,17 +27,13 @@
 #include <vector>
 
 using namespace canebrake;
+using namespace canebrake::calibration;
 
 namespace
 {
 
 constexpr double rate = 48000.0;
 constexpr double unit = 1e-8; // of the voice's output, before the gain is known
-
-struct Trial {
-    double level_db = -200.0, cents = 0.0, speaking_s = 9.0, peak = 0.0, overshoot_db = 0.0;
-    bool good = false;
-};
 
 /// How much more time a long bore is given: a period is longer, and so many of them a note takes to grow.
 double patience(const Instrument& instrument)
@@ -93,6 +90,7 @@ Trial play(const Instrument& instrument, const Resonator& bore, const Fingering&
     trial.level_db = m.level_db;
     trial.cents = m.cents;
     trial.speaking_s = m.speaking_s;
+    trial.centroid_hz = m.centroid_hz;
     double loudest = 0.0; // 20 ms of the first 0.3 s
     for (std::size_t at = 0; at + 960 <= std::size_t(0.3 * rate); at += 240) {
         double sum = 0.0;
@@ -105,23 +103,6 @@ Trial play(const Instrument& instrument, const Resonator& bore, const Fingering&
         m.in_register && late.in_register && std::abs(late.level_db - m.level_db) < 2.5 && m.level_db > -75.0;
     return trial;
 }
-
-/// Span from ff down to pp that the ladder asks for, dB.
-double span_db(int written)
-{
-    if (written <= 70)
-        return 24.0;
-    if (written <= 76)
-        return 18.5;
-    if (written <= 84)
-        return 18.0 - 6.0 * (written - 76) / 8.0;
-    return std::max(5.0, 10.0 - 0.6 * (written - 84));
-}
-
-struct Line {
-    std::array<Blowing, 8> blowing;
-    std::array<Trial, 8> trial;
-};
 
 /// The deviation is what the lip must take out: a few steps, since a cent of lip moves 0.97 cent of pitch in
 /// the bore and less where the tract, which stays, has its say.
@@ -187,7 +168,6 @@ Line as_before(const Instrument& instrument, const Resonator& bore, const Finger
             line.trial[at] = line.trial[at + 1];
         }
     }
-    find_cents(line, instrument, bore, f, table);
     return line;
 }
 
@@ -275,23 +255,8 @@ Line calibrate(const Instrument& instrument, const Resonator& bore, const Finger
         if (sure)
             break;
     }
-    // The start that speaks soonest with the least bump: 25 ms of waiting weigh as much as 1 dB.
-    const auto prompt = [&](int level) {
-        const auto d = std::size_t(level);
-        const auto cost = [](const Trial& t) { return t.good ? t.overshoot_db + 40.0 * t.speaking_s : 1e9; };
-        for (const double start : {0.44, 0.48, 0.52, 0.56, 0.60, 0.66, 0.72})
-            for (const double hold : {0.01, 0.025, 0.045, 0.07, 0.10}) {
-                if (start < line.blowing[d].gamma)
-                    continue;
-                Blowing b = line.blowing[d];
-                b.start_gamma = start;
-                b.start_hold_s = hold;
-                const Trial trial = play(instrument, bore, f, table, b);
-                if (cost(trial) < cost(line.trial[d])) {
-                    line.blowing[d] = b;
-                    line.trial[d] = trial;
-                }
-            }
+    const Play once = [&](const Blowing& b, std::uint64_t seed, double lip) {
+        return play(instrument, bore, f, table, b, lip, seed);
     };
     for (int d = 7; d >= 0; --d) {
         if (d >= 6) {
@@ -315,11 +280,11 @@ Line calibrate(const Instrument& instrument, const Resonator& bore, const Finger
                 line.blowing[std::size_t(d)] = line.blowing[std::size_t(d + 1)];
                 line.trial[std::size_t(d)] = line.trial[std::size_t(d + 1)];
             }
-            prompt(d);
+            prompt_start(line, std::size_t(d), once);
             continue;
         }
         // From mf down in even steps to pp; ppp another.
-        const double pp = ff.second.level_db - span_db(w);
+        const double pp = ff.second.level_db - span_db(f);
         const double wanted = pp + (line.trial[4].level_db - pp) * (d - 1) / 3.0;
         // What the note needs at its start to speak within 90 ms, and never less than it is then held at.
         double low = 0.34, high = line.blowing[d + 1].gamma;
@@ -356,10 +321,9 @@ Line calibrate(const Instrument& instrument, const Resonator& bore, const Finger
         }
         line.blowing[d] = best.first;
         line.trial[d] = best.second;
-        prompt(d);
+        prompt_start(line, std::size_t(d), once);
     }
     open_lip(line, instrument, bore, f, table);
-    find_cents(line, instrument, bore, f, table);
     return line;
 }
 
@@ -394,8 +358,8 @@ std::string folder_of(const std::string& name)
     return name;
 }
 
-/// The best a fingering can do here.
-Line settle(const Instrument& instrument, const Resonator& bore, const Fingering& f)
+/// As the same fingers are blown on the B-flat, or searched for where that does not speak.
+Line first_try(const Instrument& instrument, const Resonator& bore, const Fingering& f)
 {
     const auto* before = instrument.name == "B-flat" ? nullptr : on_b_flat(f);
     if (before == nullptr)
@@ -415,6 +379,33 @@ Line settle(const Instrument& instrument, const Resonator& bore, const Fingering
             line.blowing[loud] = line.blowing[loud - 1];
             line.trial[loud] = line.trial[loud - 1];
         }
+    return line;
+}
+
+/// The best a fingering can do here. Below the altissimo the soft rungs are then set to the ladder; a usual
+/// fingering that stays off it is searched for afresh, and the better of the two is kept.
+Line settle(const Instrument& instrument, const Resonator& bore, const Fingering& f)
+{
+    const auto table = find_modes(bore, f.holes, {.count = instrument.mode_count});
+    const Play once = [&](const Blowing& b, std::uint64_t seed, double lip) {
+        return play(instrument, bore, f, table, b, lip, seed);
+    };
+    const double soon_s = 0.09 * std::min(patience(instrument), 2.2);
+    Line line = first_try(instrument, bore, f);
+    if (f.register_number < 3) {
+        brighten(line, once);
+        hold_ladder(line, f, soon_s, once);
+        if (f.primary && good_levels(line) > 0 && ladder_error_db(line, f) > 3.0) {
+            Line other = calibrate(instrument, bore, f);
+            brighten(other, once);
+            hold_ladder(other, f, soon_s, once);
+            if (good_levels(other) >= good_levels(line) &&
+                other.trial[1].speaking_s < std::max(line.trial[1].speaking_s, soon_s) + 0.01 &&
+                ladder_error_db(other, f) < ladder_error_db(line, f) - 0.5)
+                line = other;
+        }
+    }
+    find_cents(line, instrument, bore, f, table);
     return line;
 }
 

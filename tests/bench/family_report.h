@@ -14,4 +14,7 @@ void family_report(const std::string& only);
 /// Fourteen slurs on every member, or on one.
 void family_slurs_report(const std::string& only);
 
+/// The ladder ppp … fff on every member, or on one, to C6: steps, span, outliers.
+void family_ladder_report(const std::string& only);
+
 } // namespace canebrake

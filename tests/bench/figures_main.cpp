@@ -381,6 +381,8 @@ int main(int argc, char** argv)
         family_report(member);
     if (wanted("family-slurs"))
         family_slurs_report(member);
+    if (wanted("family-ladder"))
+        family_ladder_report(member);
     if (wanted("published"))
         published_report();
 }
