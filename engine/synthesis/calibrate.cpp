@@ -91,6 +91,7 @@ Trial play(const Instrument& instrument, const Resonator& bore, const Fingering&
     trial.cents = m.cents;
     trial.speaking_s = m.speaking_s;
     trial.centroid_hz = m.centroid_hz;
+    trial.drift_db = late.level_db - m.level_db;
     double loudest = 0.0; // 20 ms of the first 0.3 s
     for (std::size_t at = 0; at + 960 <= std::size_t(0.3 * rate); at += 240) {
         double sum = 0.0;

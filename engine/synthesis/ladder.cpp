@@ -13,6 +13,8 @@ namespace
 constexpr double near_db = 0.8;       // of the level asked: right
 constexpr double least_step_db = 0.5; // to the rung above
 constexpr double corrected = 0.75;    // share of a deviation the studio player's lip takes out
+constexpr double most_start = 0.85;   // at 1 the reed is shut
+constexpr double steady_db = 1.0;     // from its middle to its end
 constexpr double least_growth = 1.003;
 
 bool softer(const Line& line, std::size_t rung, const Trial& trial)
@@ -25,15 +27,15 @@ void find_breath(Line& line, std::size_t rung, double wanted_db, double soon_s, 
 {
     const double start = b.start_gamma;
     const auto miss = [&](const Trial& t) {
-        // 5 ms later than wanted weigh as much as 1 dB: promptness comes first.
+        // 5 ms later than wanted weigh as much as 1 dB, and at most 6 dB: promptness first, within reason.
         return softer(line, rung, t)
-                   ? std::abs(t.level_db - wanted_db) + 200.0 * std::max(0.0, t.speaking_s - soon_s)
+                   ? std::abs(t.level_db - wanted_db) + std::clamp(200.0 * (t.speaking_s - soon_s), 0.0, 6.0)
                    : 99.0;
     };
     double low = 0.33, high = std::max(line.blowing[rung + 1].gamma, b.gamma);
     for (int i = 0; i < 11; ++i) {
         b.gamma = 0.5 * (low + high);
-        b.start_gamma = std::max(start, b.gamma);
+        b.start_gamma = std::max(std::min(start, most_start), b.gamma);
         const Trial trial = play(b, 1, 0.0);
         (trial.good && trial.level_db >= wanted_db ? high : low) = b.gamma;
         if (miss(trial) < miss(line.trial[rung])) {
@@ -56,7 +58,8 @@ void hold_rung(Line& line, std::size_t rung, double wanted_db, double soon_s, co
         Trial trial = straight(b, seed, in_tune + lip);
         if (trial.good) { // a soft start is partly luck: the later of two counts
             const Trial second = straight(b, seed + 1, in_tune + lip);
-            trial.good = second.good;
+            trial.good =
+                second.good && std::max(std::abs(trial.drift_db), std::abs(second.drift_db)) < steady_db;
             trial.speaking_s = std::max(trial.speaking_s, second.speaking_s);
         }
         trial.cents -= in_tune + lip;

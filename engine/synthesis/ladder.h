@@ -14,7 +14,8 @@ namespace canebrake::calibration
 struct Trial {
     double level_db = -200.0, cents = 0.0, speaking_s = 9.0, peak = 0.0, overshoot_db = 0.0;
     double centroid_hz = 0.0;
-    bool good = false; ///< it settled in its register and stayed
+    double drift_db = 0.0; ///< its end over all of it: a note just over its threshold may still be growing
+    bool good = false;     ///< it settled in its register and stayed
 };
 
 /// A fingering on the eight rungs ppp … fff.
