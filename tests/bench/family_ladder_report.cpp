@@ -44,7 +44,7 @@ void family_ladder_report(const std::string& only)
                 const std::string here = " " + pitch_name(note.written) + names[d];
                 if (d > 0 && note.level(d) <= note.level(d - 1))
                     which += here + ":level";
-                if (d > 0 && note.rung[d].centroid_hz <= note.rung[d - 1].centroid_hz)
+                if (d > 0 && note.centroid_hz[d] <= note.centroid_hz[d - 1])
                     which += here + ":centroid";
                 if (i == 0 || i + 1 == all.size())
                     continue;

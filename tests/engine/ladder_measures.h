@@ -16,6 +16,7 @@ namespace canebrake
 struct Ladder {
     int written = 0;
     std::array<NoteMeasure, 8> rung;
+    std::array<double, 8> centroid_hz; ///< of the harmonics: breath noise has its own at ppp
 
     double level(std::size_t d) const { return rung[d].level_db; }
     double span_db() const { return level(6) - level(1); } ///< pp to ff
@@ -24,7 +25,7 @@ struct Ladder {
     bool brighter() const                                  ///< at every step
     {
         for (std::size_t d = 1; d < 8; ++d)
-            if (rung[d].centroid_hz <= rung[d - 1].centroid_hz)
+            if (centroid_hz[d] <= centroid_hz[d - 1])
                 return false;
         return true;
     }
@@ -45,9 +46,11 @@ inline std::vector<Ladder> ladders(const Instrument& instrument, const std::vect
         written.push_back({w});
     std::vector<Ladder> result;
     for (const ToneNote& note : tone_map(instrument, written, levels, {}).notes) {
-        Ladder ladder{note.written.number, {}};
-        for (std::size_t d = 0; d < note.cells.size(); ++d)
+        Ladder ladder{note.written.number, {}, {}};
+        for (std::size_t d = 0; d < note.cells.size(); ++d) {
             ladder.rung[d] = note.cells[d].heard.note;
+            ladder.centroid_hz[d] = note.cells[d].heard.tone.centroid_hz;
+        }
         result.push_back(ladder);
     }
     return result;
