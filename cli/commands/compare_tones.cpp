@@ -85,6 +85,7 @@ TonesReport compare_tones(const CompareRequest& request, bool keep_audio, const 
         throw InputError(fmt::format("found {} tones to compare, wanted at most {}", cells, most_cells),
                          Fault::usage);
 
+    const auto broken_off = [&] { return console.stop != nullptr && *console.stop; };
     Progress progress(console.err, console.columns);
     std::size_t played = 0;
     for (const Instrument* instrument : instruments)
@@ -94,13 +95,12 @@ TonesReport compare_tones(const CompareRequest& request, bool keep_audio, const 
                 written.push_back({number - (sounding ? instrument->transposition : 0)});
             RenderSettings settings = request.settings;
             settings.player = settings.kit.level = player;
-            const bool stopped = console.stop != nullptr && *console.stop;
             ToneMapOptions options{2, keep_audio, [&](double share) {
                                        progress.show(double(played) + share, double(sides));
-                                       return console.stop == nullptr || !*console.stop;
+                                       return !broken_off();
                                    }};
             ToneMap map = tone_map(*instrument, written, request.levels, settings, options);
-            if (stopped || (console.stop != nullptr && *console.stop))
+            if (broken_off())
                 throw BrokenOff{};
             ++played;
             ToneSide side{side_name(*instrument, player), std::move(map), {}, {}};
