@@ -42,9 +42,8 @@ std::string tone_heading()
     return text + ",words\r\n";
 }
 
-std::string tone_fields(const ToneMeasure& heard, const std::vector<Trait>& traits)
+std::string tone_fields(const ToneMeasure& heard, const ToneFigures& f, const std::vector<Trait>& traits)
 {
-    const ToneFigures f = figures_of(heard);
     std::string text =
         fmt::format("{},{},{},{},{},{},{},{}", heard.note.in_register ? "yes" : "no",
                     heard.note.settled_hz > 0.0 ? number(heard.note.settled_hz, 3) : "", number(f.cents, 2),
@@ -78,7 +77,7 @@ std::string compare_csv(const TonesReport& report)
                                     player_name(side.map.player), pitch_name(note.written.number),
                                     pitch_name(int(std::lround(note.sounding.number))), part.name,
                                     dynamic_name(cell.level), field(note.fingering), cell.before_lip_cents);
-                    text += tone_fields(cell.heard, side.traits[n][level]);
+                    text += tone_fields(cell.heard, figures_of(cell.heard), side.traits[n][level]);
                 }
             }
     return text;
@@ -99,7 +98,7 @@ std::string compare_csv(const LinesReport& report)
                 note.sounding_name, note.register_name, note.level ? dynamic_name(*note.level) : "",
                 field(note.fingering), note.start_s, note.end_s);
             text += note.silent ? std::string(13 + tone_harmonics, ',') + "silent\r\n"
-                                : tone_fields(note.heard, note.traits);
+                                : tone_fields(note.heard, note.figures(), note.traits);
         }
     return text;
 }

@@ -40,12 +40,12 @@ void add_figures(Json& json, const ToneFigures& f)
     json["noise_db"] = number_or_null(f.noise_db);
 }
 
-Json measured_json(const ToneMeasure& heard)
+Json measured_json(const ToneMeasure& heard, const ToneFigures& figures)
 {
     Json json{
         {"in_register", heard.note.in_register},
         {"settled_hz", heard.note.settled_hz > 0.0 ? Json(rounded(heard.note.settled_hz, 1e3)) : Json()}};
-    add_figures(json, figures_of(heard));
+    add_figures(json, figures);
     Json harmonics = Json::array();
     for (const auto& level : heard.tone.harmonic_db)
         harmonics.push_back(heard.tone.fundamental_hz > 0.0 ? number_or_null(level) : Json());
@@ -143,7 +143,7 @@ Json tone_side_json(const ToneSide& side, bool clips, double rate)
             const ToneCell& cell = note.cells[level];
             Json tone{{"dynamic", dynamic_name(cell.level)},
                       {"before_lip_cents", rounded(cell.before_lip_cents, 10.0)},
-                      {"measured", measured_json(cell.heard)},
+                      {"measured", measured_json(cell.heard, figures_of(cell.heard))},
                       {"words", words_json(side.traits[n][level])}};
             clip.add(tone, cell);
             tones.push_back(tone);
@@ -172,7 +172,7 @@ Json compared_note_json(const ComparedNote& note)
             {"dynamic", note.level ? Json(dynamic_name(*note.level)) : Json()},
             {"fingering", note.written && !note.silent ? Json(note.fingering) : Json()},
             {"silent", note.silent},
-            {"measured", note.silent ? Json() : measured_json(note.heard)},
+            {"measured", note.silent ? Json() : measured_json(note.heard, note.figures())},
             {"words", words_json(note.traits)}};
 }
 

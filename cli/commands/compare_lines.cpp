@@ -13,6 +13,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 #include <tuple>
 
@@ -22,6 +23,7 @@ namespace
 {
 
 constexpr std::size_t block_samples = 4096;
+constexpr double most_swell = 0.5; // rungs of the ladder within a note
 
 bool broken_off(const Console& console)
 {
@@ -80,7 +82,13 @@ ComparedNote compared(const Sequence::Piece& piece, std::size_t at, const Audio&
         return note;
     const double end_s = piece.offset_s + std::min(planned.end_s, piece.rendering.sounding_end(at));
     note.heard = measure_tone(between(audio, note.start_s, end_s), audio.rate, planned.target_hz);
-    note.traits = traits_of(note.heard, planned.dynamic, late_speech_ms(*piece.instrument));
+    const auto level = [&](double quarter) { return dynamic_at(piece.line.dynamics, quarter); };
+    const double swell =
+        level(printed.start_quarter + printed.length_quarters) - level(printed.start_quarter);
+    note.speaks = planned.tongued && std::abs(swell) < most_swell;
+    note.traits =
+        traits_of(note.heard, planned.dynamic,
+                  note.speaks ? late_speech_ms(*piece.instrument) : std::numeric_limits<double>::infinity());
     return note;
 }
 
@@ -199,8 +207,7 @@ ToneDifference LinesReport::difference(std::size_t row, std::size_t side) const
     const auto &first = rows[row][0], &other = rows[row][side];
     if (!first || !other || sides[0].notes[*first].silent || sides[side].notes[*other].silent)
         return {};
-    return canebrake::difference(figures_of(sides[side].notes[*other].heard),
-                                 figures_of(sides[0].notes[*first].heard));
+    return canebrake::difference(sides[side].notes[*other].figures(), sides[0].notes[*first].figures());
 }
 
 ToneDifference LinesReport::whole_difference(std::size_t side) const
@@ -212,8 +219,8 @@ ToneDifference LinesReport::whole_difference(std::size_t side) const
         const ComparedNote &first = sides[0].notes[*row[0]], &other = sides[side].notes[*row[side]];
         if (first.silent || other.silent)
             continue;
-        of.push_back(figures_of(other.heard));
-        against.push_back(figures_of(first.heard));
+        of.push_back(other.figures());
+        against.push_back(first.figures());
     }
     return mean_difference(of, against);
 }

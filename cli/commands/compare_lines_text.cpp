@@ -140,7 +140,7 @@ std::string table(const LinesReport& report, std::span<const std::size_t> sides,
             const auto& at = report.rows[row][s];
             const ComparedNote* note = at ? &report.sides[s].notes[*at] : nullptr;
             named = named == nullptr ? note : named;
-            const ToneFigures f = note != nullptr && !note->silent ? figures_of(note->heard) : ToneFigures{};
+            const ToneFigures f = note != nullptr && !note->silent ? note->figures() : ToneFigures{};
             figures +=
                 fmt::format("{:>5}{:>5}{:>4}", figure(f.level_db), figure(f.centroid_hz), cents(f.cents));
         }

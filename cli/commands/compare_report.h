@@ -54,8 +54,17 @@ struct ComparedNote {
     double beat = 0.0;
     std::optional<double> level{}; ///< ladder
     bool silent = false;
+    bool speaks = true; ///< begun by the tongue, and not swelling: else its speaking time says nothing
     ToneMeasure heard{};
     std::vector<Trait> traits{};
+
+    ToneFigures figures() const
+    {
+        ToneFigures f = figures_of(heard);
+        if (!speaks)
+            f.speaking_ms.reset();
+        return f;
+    }
 };
 
 /// A line as one clarinet and player play it, or one recording of it.

@@ -208,6 +208,18 @@ TEST_CASE("one call sets the same line on three clarinets side by side", "[compa
     CHECK(json["summary"].size() == 2);
 }
 
+TEST_CASE("only a note that the tongue begins, and that does not swell, has a speaking time", "[compare]")
+{
+    const Json json =
+        compare_json_of({"--phrase", "tempo 60 mf 1/2 C5_E5 pp grow 1/1 G5 ff C5", "--instrument", "B-flat"});
+    const Json& notes = json["sides"][0]["notes"];
+    CHECK(notes[0]["measured"]["speaking_ms"].is_number());
+    CHECK(notes[1]["measured"]["speaking_ms"].is_null()); // slurred
+    CHECK(notes[2]["measured"]["speaking_ms"].is_null()); // from pp to ff
+    CHECK(notes[2]["words"].empty());
+    CHECK(notes[3]["measured"]["speaking_ms"].is_number());
+}
+
 TEST_CASE("a line without clarinets is told for the ideal player and the studio", "[compare]")
 {
     const Json json = compare_json_of({"--phrase", "tempo 96 1/8 A4_B4_A4_B4"});

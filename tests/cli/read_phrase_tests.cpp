@@ -423,7 +423,7 @@ TEST_CASE("the grammar fits eighty columns and its example can be typed", "[phra
 
 TEST_CASE("every example phrase of ours is read", "[phrase]")
 {
-    const auto folder = std::filesystem::path(__FILE__).parent_path() / "../../assets/phrases";
+    const auto folder = std::filesystem::path(CANEBRAKE_SOURCE_DIR) / "assets/phrases";
     int count = 0;
     for (const auto& file : std::filesystem::directory_iterator(folder)) {
         if (file.path().extension() != ".txt")
