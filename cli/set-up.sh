@@ -78,5 +78,5 @@ to_build='g++ cmake pkg-config libsndfile1-dev libkissfft-dev libpugixml-dev lib
     nlohmann-json3-dev libfmt-dev libtomlplusplus-dev librtaudio-dev libjack-jackd2-dev'
 # The sound servers play into a pipe and into nothing, the browser has no window: no test needs a sound card or
 # a screen.
-to_test='catch2 libxml2-utils aubio-tools libaubio-dev libebur128-dev libfftw3-dev pulseaudio jackd2 chromium chromium-driver python3-selenium
-    fonts-dejavu-core'
+to_test='catch2 libxml2-utils aubio-tools libaubio-dev libebur128-dev libfftw3-dev pulseaudio jackd2
+    chromium chromium-driver python3-selenium fonts-dejavu-core'
