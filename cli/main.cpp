@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-#include "cli/commands/progress.h"
+#include "cli/terminal/progress.h"
 #include "cli/commands/run.h"
 
 #include <csignal>

@@ -1,17 +1,17 @@
 // SPDX-License-Identifier: MIT
 #include "cli/commands/run.h"
 
-#include "cli/commands/compare.h"
-#include "cli/commands/compare_options.h"
+#include "cli/commands/compare/compare.h"
+#include "cli/commands/compare/options.h"
 #include "cli/commands/exit_codes.h"
-#include "cli/commands/fingering.h"
-#include "cli/commands/fingering_options.h"
-#include "cli/commands/instruments.h"
-#include "cli/commands/play.h"
-#include "cli/commands/remedy.h"
-#include "cli/commands/render.h"
-#include "cli/commands/render_options.h"
-#include "cli/commands/spots.h"
+#include "cli/commands/fingering/fingering.h"
+#include "cli/commands/fingering/options.h"
+#include "cli/commands/instruments/instruments.h"
+#include "cli/commands/play/play.h"
+#include "cli/commands/remedy/remedy.h"
+#include "cli/commands/render/render.h"
+#include "cli/commands/render/options.h"
+#include "cli/commands/spots/spots.h"
 
 #include <CLI/CLI.hpp>
 

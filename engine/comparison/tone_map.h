@@ -2,7 +2,7 @@
 #pragma once
 
 #include "engine/listening/tone.h"
-#include "engine/synthesis/rendering.h"
+#include "engine/rendering/rendering.h"
 
 #include <functional>
 #include <span>

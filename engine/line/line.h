@@ -190,6 +190,9 @@ private:
 /// Ladder level at a position; `fallback` where nothing was said.
 double dynamic_at(const std::vector<DynamicPoint>&, double quarter, double fallback = 4.0);
 
+/// Fills bar, bar index and beat of every note's Source from the line's bars; for readers.
+void place_in_bars(Line&);
+
 /// Gives grace notes their time, on the beat: the main note starts late by about 70 ms for each slashed one,
 /// by up to half its length for unslashed ones; after-graces take the end of the note before. Keeps order;
 /// afterwards no note has length 0.

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
-#include "engine/performance/sequence.h"
+#include "engine/rendering/sequence.h"
 
 #include <optional>
 #include <utility>

@@ -1,15 +1,29 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
+#include "engine/performance/settings.h"
 #include "engine/plan/breath.h"
 #include "engine/plan/plan.h"
-#include "engine/synthesis/rendering.h"
 
 #include <string>
 #include <vector>
 
 namespace canebrake
 {
+
+/// A note as it will be played.
+struct PlannedNote {
+    std::size_t line_note = 0; ///< index into Line::notes
+    WrittenPitch written;      ///< on the instrument that plays
+    std::string fingering;     ///< keys and fingers, `R T L1 L2 L3 R1 R2 R3 E`
+    double start_s = 0.0, end_s = 0.0;
+    double stroke_s = 0.0;  ///< when the tongue lets go: the start, or later where it cannot keep up
+    double breath_s = 0.0;  ///< how long the breath after it is; 0: none
+    double target_hz = 0.0; ///< equal temperament at the chosen A4
+    double dynamic = 4.0;   ///< ladder level at its start
+    bool tongued = true;
+    bool silent = false; ///< off the instrument
+};
 
 /// A line as one player on one instrument will play it: when, with which fingers, joined or tongued.
 struct Part {

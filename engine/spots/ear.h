@@ -2,7 +2,7 @@
 #pragma once
 
 #include "engine/performance/part.h"
-#include "engine/synthesis/rendering.h"
+#include "engine/rendering/rendering.h"
 
 #include <cstddef>
 #include <optional>

@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: MIT
+#include "engine/part/choose_part.h"
+#include "engine/files/phrase/read_phrase.h"
 #include "tests/bench/family_report.h"
 
 #include "tests/engine/family_measures.h"

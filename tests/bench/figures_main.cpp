@@ -2,7 +2,9 @@
 // Prints the figures this project is held to, as measured on the rendered sound: canebrake_figures [SHARED
 // FOLDER]. It asserts nothing; the tests do. The SHARC table (G. Sandell, public domain) is read from the
 // reference folder.
-#include "cli/read/read.h"
+#include "engine/files/phrase/read_phrase.h"
+#include "engine/part/choose_part.h"
+#include "engine/part/pitch_basis.h"
 #include "engine/listening/listening.h"
 #include "engine/performance/performance.h"
 #include "engine/synthesis/state_tables.h"

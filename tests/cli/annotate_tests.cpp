@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
-#include "cli/read/musicxml_container.h"
-#include "cli/read/read.h"
-#include "cli/write/annotate_musicxml.h"
+#include "engine/files/musicxml/container.h"
+#include "engine/files/musicxml/read_musicxml.h"
+#include "engine/files/writing/annotate_musicxml.h"
 #include "models/units/input_error.h"
 
 #include <catch2/catch.hpp>

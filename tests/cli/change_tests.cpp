@@ -1,10 +1,16 @@
 // SPDX-License-Identifier: MIT
 // A part that names its instrument, and one that changes it on the way.
-#include "cli/commands/casting.h"
-#include "cli/commands/render.h"
-#include "cli/read/read.h"
-#include "engine/performance/sequence.h"
+#include "engine/part/casting.h"
+#include "cli/commands/render/render.h"
+#include "engine/files/phrase/read_phrase.h"
+#include "engine/files/musicxml/read_musicxml.h"
+#include "engine/files/midi/read_midi.h"
+#include "engine/part/choose_part.h"
+#include "engine/part/pitch_basis.h"
+#include "engine/files/read.h"
+#include "engine/rendering/sequence.h"
 #include "models/units/input_error.h"
+#include "engine/part/part_to_play.h"
 #include "tests/support/midi_bytes.h"
 
 #include <catch2/catch.hpp>

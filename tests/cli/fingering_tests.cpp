@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
-#include "cli/commands/fingering.h"
-#include "cli/commands/fingering_diagram.h"
-#include "cli/commands/fingering_words.h"
+#include "cli/commands/fingering/fingering.h"
+#include "engine/fingering/diagram.h"
+#include "engine/telling/finger_words.h"
 #include "tests/support/said.h"
 
 #include <catch2/catch.hpp>

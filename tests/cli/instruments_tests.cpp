@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-#include "cli/commands/instruments.h"
+#include "cli/commands/instruments/instruments.h"
 #include "tests/support/said.h"
 
 #include <catch2/catch.hpp>

@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: MIT
-#include "cli/commands/render_options.h"
+#include "cli/commands/render/options.h"
 #include "cli/commands/run.h"
-#include "cli/read/kit_file.h"
+#include "engine/files/kit_file.h"
 #include "models/units/input_error.h"
+#include <CLI/CLI.hpp>
 
 #include <catch2/catch.hpp>
 

@@ -1,9 +1,10 @@
 // SPDX-License-Identifier: MIT
 #include "cli/audio/device.h"
-#include "cli/commands/play_bars.h"
-#include "cli/commands/play_keys.h"
-#include "cli/commands/play_screen.h"
-#include "cli/read/read.h"
+#include "cli/commands/play/bars.h"
+#include "cli/commands/play/keys.h"
+#include "cli/commands/play/screen.h"
+#include "engine/files/phrase/read_phrase.h"
+#include "engine/part/choose_part.h"
 #include "tests/support/said.h"
 
 #include <catch2/catch.hpp>

@@ -1,9 +1,12 @@
 // SPDX-License-Identifier: MIT
-#include "cli/read/midi_context.h"
-#include "cli/read/midi_file.h"
-#include "cli/read/midi_shape.h"
-#include "cli/read/read.h"
+#include "engine/files/midi/context.h"
+#include "engine/files/midi/midi_file.h"
+#include "engine/files/midi/shape.h"
+#include "engine/files/midi/read_midi.h"
+#include "engine/part/choose_part.h"
+#include "engine/files/read.h"
 #include "models/units/input_error.h"
+#include "engine/telling/names.h"
 #include "tests/support/midi_bytes.h"
 
 #include <algorithm>

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
-#include "cli/read/musicxml_fraction.h"
-#include "cli/read/read.h"
+#include "engine/files/musicxml/fraction.h"
+#include "engine/files/musicxml/read_musicxml.h"
+#include "engine/files/midi/read_midi.h"
 #include "models/units/input_error.h"
 
 #include <catch2/catch.hpp>

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
-#include "cli/read/read.h"
+#include "engine/files/musicxml/read_musicxml.h"
 #include "engine/line/line.h"
+#include "engine/telling/names.h"
 
 #include <catch2/catch.hpp>
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-#include "cli/read/read.h"
+#include "engine/files/phrase/read_phrase.h"
 #include "models/units/input_error.h"
 
 #include <algorithm>

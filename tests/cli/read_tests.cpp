@@ -1,5 +1,8 @@
 // SPDX-License-Identifier: MIT
-#include "cli/read/read.h"
+#include "engine/files/phrase/read_phrase.h"
+#include "engine/part/choose_part.h"
+#include "engine/part/pitch_basis.h"
+#include "engine/files/read.h"
 #include "models/units/input_error.h"
 #include "tests/support/midi_bytes.h"
 

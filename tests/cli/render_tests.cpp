@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: MIT
 #include "cli/audio/audio_file.h"
-#include "cli/commands/events.h"
-#include "cli/commands/render.h"
+#include "engine/report/events.h"
+#include "cli/commands/render/render.h"
+#include "engine/part/part_to_play.h"
+#include "engine/telling/names.h"
 #include "tests/support/folder.h"
 #include "tests/support/said.h"
 

@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: MIT
 // What sounds beside a clarinet, and how one player gets from one part to another.
-#include "cli/commands/score_view.h"
+#include "engine/score/score_view.h"
 
-#include "cli/read/read.h"
+#include "engine/files/musicxml/read_musicxml.h"
+#include "engine/files/read.h"
 
 #include <catch2/catch.hpp>
 

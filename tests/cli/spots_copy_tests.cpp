@@ -2,9 +2,11 @@
 // The part back again, with words at its spots: for the writer the reasons, for the player what the hands do.
 #include "tests/cli/spots_support.h"
 
-#include "cli/read/musicxml_container.h"
-#include "cli/read/read.h"
-#include "cli/write/musicxml_pack.h"
+#include "engine/files/musicxml/container.h"
+#include "engine/files/phrase/read_phrase.h"
+#include "engine/files/musicxml/read_musicxml.h"
+#include "engine/part/choose_part.h"
+#include "engine/files/writing/musicxml_pack.h"
 #include "tests/support/midi_bytes.h"
 
 #include <iostream>

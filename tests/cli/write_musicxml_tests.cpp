@@ -1,6 +1,10 @@
 // SPDX-License-Identifier: MIT
-#include "cli/read/read.h"
-#include "cli/write/write_musicxml.h"
+#include "engine/files/phrase/read_phrase.h"
+#include "engine/files/musicxml/read_musicxml.h"
+#include "engine/files/midi/read_midi.h"
+#include "engine/part/pitch_basis.h"
+#include "engine/files/read.h"
+#include "engine/files/writing/write_musicxml.h"
 #include "tests/support/midi_bytes.h"
 
 #include <catch2/catch.hpp>

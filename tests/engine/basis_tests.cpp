@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: MIT
 // A part at the wrong pitch. That players meet such parts, and how they look, is common practice, no source.
-#include "cli/read/musicxml_container.h"
-#include "cli/read/read.h"
+#include "engine/files/musicxml/container.h"
+#include "engine/files/musicxml/read_musicxml.h"
+#include "engine/part/choose_part.h"
+#include "engine/files/read.h"
 #include "engine/spelling/basis.h"
 #include "engine/spelling/transposed.h"
 #include "tests/engine/spelling_lines.h"

@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
-#include "cli/read/read.h"
+#include "engine/files/phrase/read_phrase.h"
+#include "engine/part/choose_part.h"
+#include "engine/part/pitch_basis.h"
 #include "engine/listening/balance.h"
 #include "engine/listening/listening.h"
-#include "engine/synthesis/rendering.h"
+#include "engine/rendering/rendering.h"
 #include "models/instruments/instrument.h"
 #include "models/units/input_error.h"
 

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "engine/line/line.h"
+#include "engine/telling/names.h"
 
 #include <catch2/catch.hpp>
 

@@ -2,9 +2,11 @@
 #pragma once
 
 // Typed phrases, rendered on the B♭ soprano: what the sound tests listen to.
-#include "cli/read/read.h"
+#include "engine/files/phrase/read_phrase.h"
+#include "engine/part/choose_part.h"
+#include "engine/part/pitch_basis.h"
 #include "engine/listening/listening.h"
-#include "engine/synthesis/rendering.h"
+#include "engine/rendering/rendering.h"
 
 #include <algorithm>
 #include <span>

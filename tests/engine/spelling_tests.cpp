@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // Names of notes. Which letters a scale has, and which signature, is common practice, no source.
-#include "cli/read/read.h"
+#include "engine/files/read.h"
 #include "engine/spelling/key.h"
 #include "engine/spelling/spell.h"
 #include "tests/engine/spelling_lines.h"

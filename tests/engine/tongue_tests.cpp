@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 // Speeds of the tongue: common practice, no source, unless a check names one.
-#include "cli/read/read.h"
+#include "engine/files/phrase/read_phrase.h"
+#include "engine/part/choose_part.h"
+#include "engine/part/pitch_basis.h"
 #include "engine/plan/tongue.h"
 
 #include <catch2/catch.hpp>

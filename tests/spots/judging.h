@@ -2,7 +2,9 @@
 #pragma once
 
 // Typed lines, judged: what the tests of the judge ask and look for.
-#include "cli/commands/judged.h"
+#include "engine/spots/judged_part.h"
+#include "engine/part/part_to_play.h"
+#include "engine/part/line_request.h"
 
 #include <algorithm>
 #include <cstdio>

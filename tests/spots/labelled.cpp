@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: MIT
 #include "tests/spots/labelled.h"
 
-#include "cli/commands/judged.h"
+#include "engine/spots/judged_part.h"
+#include "engine/part/part_to_play.h"
+#include "engine/part/line_request.h"
 
 #include <algorithm>
 #include <fstream>

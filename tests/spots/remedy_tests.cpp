@@ -1,13 +1,18 @@
 // SPDX-License-Identifier: MIT
 // Each phrase holds one rough place. Which limit it is over, and which way out a player would take first, is
 // common practice, no source, unless a case says otherwise.
-#include "cli/commands/remedy.h"
-#include "cli/commands/remedy_page.h"
-#include "cli/commands/which_clarinet.h"
+#include "cli/commands/remedy/remedy.h"
+#include "engine/remedy/page.h"
+#include "engine/remedy/which_clarinet.h"
 
 #include "cli/audio/audio_file.h"
-#include "cli/read/read.h"
+#include "engine/files/phrase/read_phrase.h"
+#include "engine/part/choose_part.h"
+#include "engine/part/pitch_basis.h"
+#include "engine/files/read.h"
 #include "engine/spelling/key.h"
+#include "engine/part/part_to_play.h"
+#include "engine/part/line_request.h"
 #include "tests/support/said.h"
 
 #include <catch2/catch.hpp>

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
-#include "cli/commands/columns.h"
+#include "cli/terminal/columns.h"
 #include "cli/commands/run.h"
 
 #include <catch2/catch.hpp>

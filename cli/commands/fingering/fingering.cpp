@@ -1,0 +1,28 @@
+// SPDX-License-Identifier: MIT
+#include "cli/commands/fingering/fingering.h"
+
+#include "cli/commands/fingering/text.h"
+#include "engine/files/whole_file.h"
+#include "engine/fingering/svg.h"
+#include "engine/report/fingering_json.h"
+
+#include <ostream>
+
+namespace canebrake
+{
+
+void fingering(const FingeringRequest& request, const Console& console)
+{
+    const Instrument& instrument = instrument_of(request);
+    const FingeringAnswer found = answer_of(request, instrument);
+    if (request.picture) {
+        WholeFile file(*request.picture);
+        file.write(fingering_svg(found, instrument));
+        file.finish();
+    }
+    console.out << (request.json ? fingering_json(found, instrument, request)
+                                 : fingering_text(found, instrument, request.utf8))
+                << std::flush;
+}
+
+} // namespace canebrake

@@ -1,0 +1,73 @@
+// SPDX-License-Identifier: MIT
+#include "cli/commands/spots/spots.h"
+
+#include "cli/commands/spots/copy.h"
+#include "cli/commands/spots/text.h"
+#include "cli/commands/spots/waived_file.h"
+#include "cli/options/read_line.h"
+#include "cli/terminal/watching.h"
+#include "engine/report/spots_json.h"
+#include "engine/telling/score_report.h"
+#include "models/units/input_error.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <ostream>
+
+namespace canebrake
+{
+namespace
+{
+
+/// Adds the spots that the request names to the list beside the file.
+void waive(const SpotsRequest& request, const SpotsReport& report, WaivedList& waived)
+{
+    for (const int wanted : request.waive)
+        if (wanted > report.count)
+            throw InputError(
+                fmt::format("--waive: found {}, wanted numbers up to {}", wanted, report.count),
+                Fault::usage);
+    for (const PartReport& part : report.parts) {
+        waived.see(part);
+        for (const SpotReport& spot : part.spots)
+            if (request.waive_all ||
+                std::find(request.waive.begin(), request.waive.end(), spot.number) != request.waive.end())
+                waived.waive(part, spot);
+    }
+    write_waived(request.line, waived);
+}
+
+bool as_bad_as(const SpotsReport& report, Grade limit)
+{
+    for (const PartReport& part : report.parts)
+        for (const SpotReport& spot : part.spots)
+            if (spot.grade >= limit)
+                return true;
+    return false;
+}
+
+} // namespace
+
+ExitCode spots(const SpotsRequest& request, const Console& console)
+{
+    const Watching watching(console);
+    const Score score = read_line(request);
+    TrillBooks books(request.settings.kit);
+    std::optional<WaivedList> waived;
+    if (!request.phrase)
+        waived.emplace(read_waived(request.line));
+    SpotsReport report = spots_of(score, request, books, watching.stop_only());
+    if (!request.waive.empty() || request.waive_all)
+        waive(request, report, *waived);
+    if (waived)
+        for (PartReport& part : report.parts)
+            waived->apply(part);
+    if (request.copy)
+        write_copy(report, request, console);
+    console.out << (request.json ? spots_json(report, request, request.least) : spots_text(report, request))
+                << std::flush;
+    return request.fail_on && as_bad_as(report, *request.fail_on) ? ExitCode::spots_found : ExitCode::done;
+}
+
+} // namespace canebrake
