@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-#include "cli/terminal/progress.h"
 #include "cli/commands/run.h"
+#include "cli/terminal/progress.h"
 
 #include <csignal>
 #include <iostream>

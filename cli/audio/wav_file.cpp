@@ -1,19 +1,17 @@
 // SPDX-License-Identifier: MIT
 #include "cli/audio/wav_file.h"
 
+#include "engine/storage/whole_file.h"
 #include "models/units/input_error.h"
 
 #include <sndfile.h>
 
 #include <algorithm>
 #include <array>
-#include <atomic>
 #include <cerrno>
 #include <cmath>
 #include <cstring>
-#include <fcntl.h>
 #include <string>
-#include <sys/stat.h>
 #include <unistd.h>
 #include <utility>
 #include <vector>
@@ -35,50 +33,6 @@ std::string reason_of(int error)
 {
     return std::strerror(error);
 }
-
-/// A file of our own beside the destination, gone again unless it is renamed.
-class Temporary
-{
-public:
-    explicit Temporary(const fs::path& beside)
-    {
-        static std::atomic<unsigned> made{0};
-        for (int tries = 0; tries < 100 && fd_ < 0; ++tries) {
-            path_ = beside.parent_path() /
-                    (".canebrake-" + std::to_string(::getpid()) + "-" + std::to_string(made++) + ".part");
-            fd_ = ::open(path_.c_str(), O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
-            if (fd_ < 0 && errno != EEXIST)
-                break;
-        }
-        if (fd_ < 0) {
-            const int error = errno;
-            const bool no_folder = error == ENOENT || error == ENOTDIR;
-            fail(beside,
-                 no_folder ? "there is no folder " + beside.parent_path().string() : reason_of(error));
-        }
-    }
-    ~Temporary()
-    {
-        if (fd_ >= 0)
-            ::close(fd_);
-        if (!path_.empty())
-            ::unlink(path_.c_str());
-    }
-    Temporary(const Temporary&) = delete;
-    Temporary& operator=(const Temporary&) = delete;
-
-    int fd() const { return fd_; }
-    void rename_to(const fs::path& destination)
-    {
-        if (::close(std::exchange(fd_, -1)) != 0 || ::rename(path_.c_str(), destination.c_str()) != 0)
-            fail(destination, reason_of(errno));
-        path_.clear();
-    }
-
-private:
-    fs::path path_;
-    int fd_ = -1;
-};
 
 struct CloseSound {
     void operator()(SNDFILE* file) const { sf_close(file); }
@@ -103,39 +57,23 @@ std::uint64_t bytes_per_sample(SampleFormat format)
     return format == SampleFormat::pcm16 ? 2 : format == SampleFormat::pcm24 ? 3 : 4;
 }
 
-fs::path checked(const fs::path& wanted)
-{
-    std::error_code error;
-    if (wanted.empty())
-        fail(wanted, "it names no file");
-    fs::path path = fs::is_symlink(wanted, error) ? fs::canonical(wanted, error) : wanted;
-    if (path.empty()) // a link to nothing
-        path = wanted;
-    const auto status = fs::status(path, error);
-    if (fs::is_directory(status) || !path.has_filename())
-        fail(wanted, "it is a folder, wanted a file");
-    if (fs::exists(status) && !fs::is_regular_file(status))
-        fail(wanted, "it is a device or a pipe, wanted a plain file");
-    return path.has_parent_path() ? path : fs::path(".") / path;
-}
 } // namespace
 
 struct WavWriter::State {
     State(const fs::path& path, SampleRate rate, SampleFormat format, std::uint64_t limit)
-        : destination(checked(path)), format(format), samples_per_s(int(std::lround(rate.value))),
-          plain_limit(limit), file(std::make_unique<Temporary>(destination)),
-          sound(open(SF_FORMAT_WAV, *file))
+        : destination(path), format(format), samples_per_s(int(std::lround(rate.value))), plain_limit(limit),
+          file(std::make_unique<WholeFile>(destination)), sound(open(SF_FORMAT_WAV, *file))
     {
     }
 
-    Sound open(int container, const Temporary& where) const
+    Sound open(int container, const WholeFile& where) const
     {
         SF_INFO info{};
         info.samplerate = samples_per_s;
         info.channels = 1;
         info.format = container | encoding(format);
         errno = 0;
-        Sound opened(sf_open_fd(where.fd(), SFM_WRITE, &info, SF_FALSE));
+        Sound opened(sf_open_fd(where.descriptor(), SFM_WRITE, &info, SF_FALSE));
         if (!opened)
             fail(destination, errno ? reason_of(errno) : sf_strerror(nullptr));
         sf_command(opened.get(), SFC_SET_ADD_PEAK_CHUNK, nullptr, SF_FALSE); // it would hold the time of day
@@ -159,12 +97,12 @@ struct WavWriter::State {
     void widen()
     {
         close();
-        auto wider = std::make_unique<Temporary>(destination);
+        auto wider = std::make_unique<WholeFile>(destination);
         Sound to = open(SF_FORMAT_RF64, *wider);
         SF_INFO info{};
-        if (::lseek(file->fd(), 0, SEEK_SET) != 0)
+        if (::lseek(file->descriptor(), 0, SEEK_SET) != 0)
             fail(destination, reason_of(errno));
-        Sound from(sf_open_fd(file->fd(), SFM_READ, &info, SF_FALSE));
+        Sound from(sf_open_fd(file->descriptor(), SFM_READ, &info, SF_FALSE));
         if (!from)
             fail(destination, sf_strerror(nullptr));
         std::vector<char> bytes(std::size_t(bytes_per_sample(format)) * 65536);
@@ -183,13 +121,13 @@ struct WavWriter::State {
     void blank_peak_time() const
     {
         std::array<char, 256> head{};
-        const auto got = ::pread(file->fd(), head.data(), head.size(), 0);
+        const auto got = ::pread(file->descriptor(), head.data(), head.size(), 0);
         constexpr std::array<char, 4> name{'P', 'E', 'A', 'K'};
         const auto end = head.begin() + std::max<std::ptrdiff_t>(got, 0);
         const auto at = std::search(head.begin(), end, name.begin(), name.end());
         constexpr std::array<char, 4> zero{};
         // name, size, version, then the time
-        if (at != end && ::pwrite(file->fd(), zero.data(), zero.size(), at - head.begin() + 12) != 4)
+        if (at != end && ::pwrite(file->descriptor(), zero.data(), zero.size(), at - head.begin() + 12) != 4)
             fail(destination, reason_of(errno));
     }
 
@@ -239,7 +177,7 @@ struct WavWriter::State {
     int samples_per_s;
     std::uint64_t plain_limit, bytes = 0, seed = 1;
     bool plain = true;
-    std::unique_ptr<Temporary> file;
+    std::unique_ptr<WholeFile> file;
     Sound sound; // after `file`: closed before it
 };
 
@@ -268,7 +206,7 @@ void WavWriter::finish()
     state_->close();
     if (!state_->plain)
         state_->blank_peak_time();
-    state_->file->rename_to(state_->destination);
+    state_->file->finish();
 }
 
 } // namespace canebrake

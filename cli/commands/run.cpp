@@ -9,8 +9,8 @@
 #include "cli/commands/instruments/instruments.h"
 #include "cli/commands/play/play.h"
 #include "cli/commands/remedy/remedy.h"
-#include "cli/commands/render/render.h"
 #include "cli/commands/render/options.h"
+#include "cli/commands/render/render.h"
 #include "cli/commands/spots/spots.h"
 
 #include <CLI/CLI.hpp>

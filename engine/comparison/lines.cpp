@@ -2,11 +2,11 @@
 #include "engine/comparison/lines.h"
 
 #include "engine/comparison/tones.h"
-#include "engine/telling/names.h"
 #include "engine/part/choose_part.h"
 #include "engine/part/part_to_play.h"
 #include "engine/rendering/sequence.h"
 #include "engine/spots/ear.h"
+#include "engine/telling/names.h"
 #include "models/units/input_error.h"
 
 #include <fmt/format.h>
@@ -175,8 +175,7 @@ LinesReport compare_lines(const Score& score, const ComparisonRequest& request, 
         side.name = side_name(*side.instrument, *side.player);
         side.duration_s = sequence.duration_s();
         const double share = 1.0 / double(requests.size());
-        side.audio = {sound_of(sequence, double(i) * share, share, watch),
-                      requests[i].settings.rate};
+        side.audio = {sound_of(sequence, double(i) * share, share, watch), requests[i].settings.rate};
         for (const Sequence::Piece& piece : sequence.pieces()) {
             for (std::size_t n = 0; n < piece.rendering.notes().size(); ++n)
                 side.notes.push_back(compared(piece, n, side.audio));

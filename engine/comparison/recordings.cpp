@@ -2,7 +2,7 @@
 #include "engine/comparison/lines.h"
 
 #include "engine/comparison/match_notes.h"
-#include "engine/listening/find_notes.h"
+#include "engine/note_finding/find_notes.h"
 #include "models/units/input_error.h"
 
 #include <fmt/format.h>
@@ -50,7 +50,8 @@ void weave(std::vector<Row>& rows, const NoteMatch& match, std::size_t side, std
 
 } // namespace
 
-LinesReport compare_recordings(std::vector<Recording> recordings, const ComparisonRequest& request, const Watch& watch)
+LinesReport compare_recordings(std::vector<Recording> recordings, const ComparisonRequest& request,
+                               const Watch& watch)
 {
     LinesReport report{request, {}, {}, {}};
     std::vector<std::vector<FoundNote>> found;

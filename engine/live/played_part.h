@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
-#include "engine/part/part_to_play.h"
 #include "engine/live/take.h"
+#include "engine/part/part_to_play.h"
 
 #include <map>
 #include <memory>

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
-#include "engine/part/casting.h"
 #include "engine/line/line.h"
+#include "engine/part/casting.h"
 
 #include <string>
 

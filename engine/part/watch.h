@@ -10,8 +10,8 @@ namespace canebrake
 struct BrokenOff {
 };
 
-/// Whoever waits for a long piece of work: hears how far it is, and may break it off. Both are called from the
-/// thread that works, often, and must be quick; either may be missing.
+/// Whoever waits for a long piece of work: hears how far it is, and may break it off. Both are called from
+/// the thread that works, often, and must be quick; either may be missing.
 struct Watch {
     std::function<void(double done, double whole)> progress{}; ///< both in one unit, done ≤ whole
     std::function<bool()> stop{};                              ///< true: break off

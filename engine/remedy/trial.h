@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
-#include "engine/spots/judged_part.h"
 #include "engine/spots/change.h"
+#include "engine/spots/judged_part.h"
 
 #include <map>
 #include <optional>

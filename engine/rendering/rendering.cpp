@@ -2,9 +2,9 @@
 #include "engine/rendering/rendering.h"
 
 #include "engine/performance/performance.h"
+#include "engine/rendering/mock_up.h"
 #include "engine/room/convolver.h"
 #include "engine/synthesis/decimator.h"
-#include "engine/rendering/mock_up.h"
 #include "engine/synthesis/state_tables.h"
 #include "engine/synthesis/voice.h"
 #include "models/bore/barrel.h"

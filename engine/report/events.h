@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
+#include "engine/listening/note_meter.h"
 #include "engine/part/casting.h"
 #include "engine/part/line_request.h"
-#include "engine/listening/note_meter.h"
 #include "engine/rendering/sequence.h"
 
 #include <functional>
@@ -19,7 +19,7 @@ struct EventReport {
     const LineRequest& request;
     std::string sound_file; ///< where the sound is written to
     std::string bits;       ///< of its samples: "16", "24", "float"
-    const Line& line; ///< the whole part
+    const Line& line;       ///< the whole part
     const Casting& casting;
     const Sequence& sequence;
     std::vector<NoteMeasure> measures;

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: MIT
-#include "engine/telling/names.h"
 #include "engine/report/fingering_json.h"
 #include "engine/fingering/diagram.h"
-#include "engine/telling/finger_words.h"
 #include "engine/report/values.h"
+#include "engine/telling/finger_words.h"
+#include "engine/telling/names.h"
 
 #include <nlohmann/json.hpp>
 
@@ -172,7 +172,7 @@ void add_answer(Json& json, const TrillAnswer& answer, const Instrument& instrum
 } // namespace
 
 std::string fingering_json(const FingeringAnswer& answer, const Instrument& instrument,
-                    const FingeringQuestion& request)
+                           const FingeringQuestion& request)
 {
     Json holes = Json::array();
     for (const ToneHole& hole : instrument.geometry.holes)

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "engine/report/remedy_json.h"
 
-#include "engine/telling/names.h"
 #include "engine/report/values.h"
+#include "engine/telling/names.h"
 
 #include <nlohmann/json.hpp>
 

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
-#include "engine/score/score_parts.h"
 #include "engine/line/line.h"
+#include "engine/score/score_parts.h"
 #include "models/instruments/family.h"
 
 #include <cstddef>

@@ -1,18 +1,16 @@
 // SPDX-License-Identifier: MIT
 #include "engine/synthesis/table_cache.h"
 
-#include <fcntl.h>
+#include "engine/storage/whole_file.h"
+
 #include <sys/stat.h>
-#include <unistd.h>
 #include <zlib.h>
 
 #include <algorithm>
 #include <array>
-#include <atomic>
 #include <cctype>
 #include <chrono>
 #include <cmath>
-#include <cstdio>
 #include <cstdlib>
 #include <cstring>
 #include <fstream>
@@ -36,7 +34,6 @@ constexpr std::size_t most_tables = 8192; // 4.5 MB of a soprano's
 constexpr std::size_t most_bytes = 64'000'000;
 constexpr std::size_t files_an_instrument = 8; // its variants: barrel, version of the program
 constexpr auto ending = ".modes";
-constexpr auto unfinished = ".unfinished";
 
 std::uint32_t sum_of(const char* data, std::size_t size)
 {
@@ -96,26 +93,6 @@ bool possible(const TableCache::Known& known)
         last = s.imag();
     }
     return std::isfinite(known.inertance) && known.inertance >= 0.0;
-}
-
-/// Writes a new file to the disk and past the system's buffers; false, and no file, if it cannot.
-bool write_file(const fs::path& path, const std::string& bytes)
-{
-    const int file = ::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
-    if (file < 0)
-        return false;
-    std::size_t done = 0;
-    while (done < bytes.size()) {
-        const auto n = ::write(file, bytes.data() + done, bytes.size() - done);
-        if (n <= 0)
-            break;
-        done += std::size_t(n);
-    }
-    const bool whole = done == bytes.size() && ::fsync(file) == 0;
-    if (::close(file) == 0 && whole)
-        return true;
-    ::unlink(path.c_str());
-    return false;
 }
 
 /// FNV-1a, 64 bits.
@@ -245,14 +222,9 @@ void TableCache::write() const
     std::error_code none;
     fs::create_directories(folder_.parent_path(), none);
     ::mkdir(folder_.c_str(), 0700); // as the specification wants it
-    static std::atomic<unsigned> turn{0};
-    fs::path fresh = file_;
-    fresh += "." + std::to_string(::getpid()) + "." + std::to_string(turn++) + unfinished;
-    if (!write_file(fresh, out.bytes()))
-        return;
-    fs::rename(fresh, file_, none);
-    if (none)
-        fs::remove(fresh, none);
+    WholeFile file(file_, 0600);
+    file.write(out.bytes());
+    file.finish();
     tidy();
 }
 
@@ -266,7 +238,8 @@ void TableCache::tidy() const
         const auto time = entry.last_write_time(none);
         if (none)
             continue;
-        if (name.ends_with(unfinished) && time < fs::file_time_type::clock::now() - std::chrono::hours(1))
+        if (name.ends_with(WholeFile::unfinished) &&
+            time < fs::file_time_type::clock::now() - std::chrono::hours(1))
             fs::remove(entry.path(), none);
         else if (name.size() == file_.filename().string().size() && name.starts_with(instrument_ + "-") &&
                  name.ends_with(ending))

@@ -208,8 +208,8 @@ std::vector<Line> lines_to_judge(const Score& score, const LineRequest& request)
 }
 
 /// One part, its spots numbered on from `number`.
-PartReport part_report(const Score& score, const ScoreView& view, const Line& line, const LineRequest& request,
-                       TrillBooks& books, int& number)
+PartReport part_report(const Score& score, const ScoreView& view, const Line& line,
+                       const LineRequest& request, TrillBooks& books, int& number)
 {
     const JudgedPart judged(part_to_play(line, request, books), request.settings);
     PartReport part = report_of(judged);

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: MIT
 #include "engine/telling/spot_report.h"
 
-#include "engine/telling/names.h"
 #include "engine/plan/tongue.h"
 #include "engine/spelling/reading.h"
 #include "engine/spelling/transposed.h"
+#include "engine/telling/names.h"
 
 #include <fmt/format.h>
 

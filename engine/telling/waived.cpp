@@ -30,8 +30,7 @@ WaivedList::WaivedList(std::string_view text, const std::string& name) : there_(
 {
     const Json json = Json::parse(text, nullptr, false);
     const auto damaged = [&](const std::string& wanted) {
-        throw InputError(name + ": found no list of waived spots, wanted " + wanted,
-                         Fault::unreadable);
+        throw InputError(name + ": found no list of waived spots, wanted " + wanted, Fault::unreadable);
     };
     if (!json.is_object() || !json.contains("schema") || json["schema"] != "canebrake-waived")
         damaged("JSON with the schema canebrake-waived; take the file away to begin anew");

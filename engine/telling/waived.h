@@ -10,8 +10,9 @@
 namespace canebrake
 {
 
-/// Spots a writer has accepted, as a document of the schema canebrake-waived, version 1: `waived` and `seen`, lists of keys such as "P5: crossing | bar 12 beat 3 | A4 B4", which stay the same
-/// while that place of the music does. `seen` are all the spots there were when the list was last written.
+/// Spots a writer has accepted, as a document of the schema canebrake-waived, version 1: `waived` and `seen`,
+/// lists of keys such as "P5: crossing | bar 12 beat 3 | A4 B4", which stay the same while that place of the
+/// music does. `seen` are all the spots there were when the list was last written.
 class WaivedList
 {
 public:

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
-#include "engine/part/choose_part.h"
-#include "engine/files/phrase/read_phrase.h"
 #include "tests/bench/family_report.h"
+#include "engine/files/phrase/read_phrase.h"
+#include "engine/part/choose_part.h"
 
 #include "tests/engine/family_measures.h"
 

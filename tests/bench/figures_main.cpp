@@ -3,9 +3,9 @@
 // FOLDER]. It asserts nothing; the tests do. The SHARC table (G. Sandell, public domain) is read from the
 // reference folder.
 #include "engine/files/phrase/read_phrase.h"
+#include "engine/listening/listening.h"
 #include "engine/part/choose_part.h"
 #include "engine/part/pitch_basis.h"
-#include "engine/listening/listening.h"
 #include "engine/performance/performance.h"
 #include "engine/synthesis/state_tables.h"
 #include "tests/bench/family_report.h"

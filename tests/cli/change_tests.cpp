@@ -1,16 +1,17 @@
 // SPDX-License-Identifier: MIT
 // A part that names its instrument, and one that changes it on the way.
-#include "engine/part/casting.h"
 #include "cli/commands/render/render.h"
-#include "engine/files/phrase/read_phrase.h"
-#include "engine/files/musicxml/read_musicxml.h"
 #include "engine/files/midi/read_midi.h"
-#include "engine/part/choose_part.h"
-#include "engine/part/pitch_basis.h"
+#include "engine/files/musicxml/read_musicxml.h"
+#include "engine/files/phrase/read_phrase.h"
 #include "engine/files/read.h"
+#include "engine/part/casting.h"
+#include "engine/part/choose_part.h"
+#include "engine/part/part_to_play.h"
+#include "engine/part/pitch_basis.h"
 #include "engine/rendering/sequence.h"
 #include "models/units/input_error.h"
-#include "engine/part/part_to_play.h"
+#include "tests/support/asked_line.h"
 #include "tests/support/midi_bytes.h"
 
 #include <catch2/catch.hpp>
@@ -252,7 +253,7 @@ TEST_CASE("the option instrument says what the part is printed for, the option o
         request.instrument = instrument;
         request.on = on;
         TrillBooks books(request.settings.kit);
-        const PartToPlay part = part_to_play(request, books);
+        const PartToPlay part = part_to_play(asked_line(request), request, books);
         REQUIRE(part.stretches.size() == 1);
         CHECK(part.stretches[0].book->chart().instrument().name == "B-flat");
         return part.stretches[0].line.notes.at(0).sounding.number;

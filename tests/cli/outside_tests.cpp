@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 // Rendered sound against what others say: an independent pitch tracker, real scores, tables and physics.
 #include "cli/audio/wav_file.h"
+#include "engine/files/read.h"
 #include "engine/part/choose_part.h"
 #include "tests/engine/rendered.h"
 

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: MIT
 // Key signatures as the file prints them: MusicXML 4.0 <key>, Standard MIDI Files 1.0 meta event 59.
-#include "engine/files/musicxml/read_musicxml.h"
 #include "engine/files/midi/read_midi.h"
+#include "engine/files/musicxml/read_musicxml.h"
+#include "engine/files/read.h"
 #include "engine/part/choose_part.h"
 #include "engine/part/pitch_basis.h"
-#include "engine/files/read.h"
 #include "tests/support/midi_bytes.h"
 
 #include <catch2/catch.hpp>

@@ -1,12 +1,12 @@
 // SPDX-License-Identifier: MIT
 #include "engine/files/midi/context.h"
 #include "engine/files/midi/midi_file.h"
-#include "engine/files/midi/shape.h"
 #include "engine/files/midi/read_midi.h"
-#include "engine/part/choose_part.h"
+#include "engine/files/midi/shape.h"
 #include "engine/files/read.h"
-#include "models/units/input_error.h"
+#include "engine/part/choose_part.h"
 #include "engine/telling/names.h"
+#include "models/units/input_error.h"
 #include "tests/support/midi_bytes.h"
 
 #include <algorithm>

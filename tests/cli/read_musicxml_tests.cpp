@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
+#include "engine/files/midi/read_midi.h"
 #include "engine/files/musicxml/fraction.h"
 #include "engine/files/musicxml/read_musicxml.h"
-#include "engine/files/midi/read_midi.h"
 #include "models/units/input_error.h"
 
 #include <catch2/catch.hpp>

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "engine/files/phrase/read_phrase.h"
+#include "engine/files/read.h"
 #include "engine/part/choose_part.h"
 #include "engine/part/pitch_basis.h"
-#include "engine/files/read.h"
 #include "models/units/input_error.h"
 #include "tests/support/midi_bytes.h"
 

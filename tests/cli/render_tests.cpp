@@ -1,9 +1,10 @@
 // SPDX-License-Identifier: MIT
 #include "cli/audio/audio_file.h"
-#include "engine/report/events.h"
 #include "cli/commands/render/render.h"
 #include "engine/part/part_to_play.h"
+#include "engine/report/events.h"
 #include "engine/telling/names.h"
+#include "tests/support/asked_line.h"
 #include "tests/support/folder.h"
 #include "tests/support/said.h"
 
@@ -29,7 +30,7 @@ namespace
 Line played_line(const RenderRequest& request)
 {
     TrillBooks books(request.settings.kit);
-    return part_to_play(request, books).stretches.at(0).line;
+    return part_to_play(asked_line(request), request, books).stretches.at(0).line;
 }
 
 /// Runs `render` with these words, which must fail in one clear line of this content.

@@ -3,10 +3,10 @@
 #include "tests/cli/spots_support.h"
 
 #include "engine/files/musicxml/container.h"
-#include "engine/files/phrase/read_phrase.h"
 #include "engine/files/musicxml/read_musicxml.h"
-#include "engine/part/choose_part.h"
+#include "engine/files/phrase/read_phrase.h"
 #include "engine/files/writing/musicxml_pack.h"
+#include "engine/part/choose_part.h"
 #include "tests/support/midi_bytes.h"
 
 #include <iostream>

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: MIT
-#include "engine/files/phrase/read_phrase.h"
-#include "engine/files/musicxml/read_musicxml.h"
 #include "engine/files/midi/read_midi.h"
-#include "engine/part/pitch_basis.h"
+#include "engine/files/musicxml/read_musicxml.h"
+#include "engine/files/phrase/read_phrase.h"
 #include "engine/files/read.h"
 #include "engine/files/writing/write_musicxml.h"
+#include "engine/part/pitch_basis.h"
 #include "tests/support/midi_bytes.h"
 
 #include <catch2/catch.hpp>

@@ -2,8 +2,8 @@
 // A part at the wrong pitch. That players meet such parts, and how they look, is common practice, no source.
 #include "engine/files/musicxml/container.h"
 #include "engine/files/musicxml/read_musicxml.h"
-#include "engine/part/choose_part.h"
 #include "engine/files/read.h"
+#include "engine/part/choose_part.h"
 #include "engine/spelling/basis.h"
 #include "engine/spelling/transposed.h"
 #include "tests/engine/spelling_lines.h"

@@ -2,10 +2,10 @@
 #pragma once
 
 #include "engine/files/phrase/read_phrase.h"
-#include "engine/part/choose_part.h"
-#include "engine/part/pitch_basis.h"
 #include "engine/listening/balance.h"
 #include "engine/listening/listening.h"
+#include "engine/part/choose_part.h"
+#include "engine/part/pitch_basis.h"
 #include "engine/rendering/rendering.h"
 #include "models/instruments/instrument.h"
 #include "models/units/input_error.h"

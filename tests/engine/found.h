@@ -2,7 +2,7 @@
 #pragma once
 
 // Made-up notes with known starts, and how many of what was told was found.
-#include "engine/listening/find_notes.h"
+#include "engine/note_finding/find_notes.h"
 
 #include <algorithm>
 #include <cmath>

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
 // Trills, slides, flutter, breath and tongue, measured on the sound.
-#include "engine/plan/pace.h"
-#include "engine/part/choose_part.h"
 #include "engine/files/phrase/read_phrase.h"
+#include "engine/part/choose_part.h"
+#include "engine/plan/pace.h"
 #include "tests/engine/rendered.h"
 
 #include <catch2/catch.hpp>

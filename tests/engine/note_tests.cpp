@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 // Every tongued note: it speaks, in its register, in tune.
-#include "engine/part/choose_part.h"
 #include "engine/files/phrase/read_phrase.h"
+#include "engine/part/choose_part.h"
 #include "tests/engine/known.h"
 #include "tests/engine/rendered.h"
 

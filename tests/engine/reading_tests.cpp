@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 // What is hard to read at sight: common practice, no source.
-#include "engine/part/choose_part.h"
 #include "engine/files/read.h"
+#include "engine/part/choose_part.h"
 #include "engine/spelling/reading.h"
 #include "engine/spelling/spell.h"
 #include "engine/spelling/transposed.h"

@@ -3,9 +3,9 @@
 
 // Typed phrases, rendered on the B♭ soprano: what the sound tests listen to.
 #include "engine/files/phrase/read_phrase.h"
+#include "engine/listening/listening.h"
 #include "engine/part/choose_part.h"
 #include "engine/part/pitch_basis.h"
-#include "engine/listening/listening.h"
 #include "engine/rendering/rendering.h"
 
 #include <algorithm>

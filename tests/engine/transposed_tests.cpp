@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 // A part written for another clarinet. Which key it then stands in is common practice, no source.
-#include "engine/part/choose_part.h"
 #include "engine/files/read.h"
+#include "engine/part/choose_part.h"
 #include "engine/spelling/key.h"
 #include "engine/spelling/transposed.h"
 #include "tests/engine/spelling_lines.h"

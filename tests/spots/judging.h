@@ -2,9 +2,10 @@
 #pragma once
 
 // Typed lines, judged: what the tests of the judge ask and look for.
-#include "engine/spots/judged_part.h"
-#include "engine/part/part_to_play.h"
 #include "engine/part/line_request.h"
+#include "engine/part/part_to_play.h"
+#include "engine/spots/judged_part.h"
+#include "tests/support/asked_line.h"
 
 #include <algorithm>
 #include <cstdio>
@@ -32,7 +33,8 @@ class Judging
 public:
     explicit Judging(const Asked& asked)
         : books_(asked.kit),
-          part_(part_to_play(request_of(asked), books_), request_of(asked).settings, asked.options)
+          part_(part_to_play(test::asked_line(request_of(asked)), request_of(asked), books_),
+                request_of(asked).settings, asked.options)
     {
     }
     /// Of a line that was made or read by something else.

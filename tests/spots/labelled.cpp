@@ -1,9 +1,10 @@
 // SPDX-License-Identifier: MIT
 #include "tests/spots/labelled.h"
 
-#include "engine/spots/judged_part.h"
-#include "engine/part/part_to_play.h"
 #include "engine/part/line_request.h"
+#include "engine/part/part_to_play.h"
+#include "engine/spots/judged_part.h"
+#include "tests/support/asked_line.h"
 
 #include <algorithm>
 #include <fstream>
@@ -90,7 +91,8 @@ Verdict verdict_on(const LabelledLine& line, bool listen)
     options.listen = listen;
     options.ideal = false;
     options.threads = 1;
-    const JudgedPart judged(part_to_play(request, books), request.settings, options);
+    const JudgedPart judged(part_to_play(test::asked_line(request), request, books), request.settings,
+                            options);
     Verdict verdict;
     for (const auto& stretch : judged.stretches())
         for (const Spot& spot : stretch.spots)

@@ -2,17 +2,18 @@
 // Each phrase holds one rough place. Which limit it is over, and which way out a player would take first, is
 // common practice, no source, unless a case says otherwise.
 #include "cli/commands/remedy/remedy.h"
-#include "engine/remedy/page.h"
+#include "engine/part/printed_part.h"
 #include "engine/remedy/which_clarinet.h"
 
 #include "cli/audio/audio_file.h"
 #include "engine/files/phrase/read_phrase.h"
-#include "engine/part/choose_part.h"
-#include "engine/part/pitch_basis.h"
 #include "engine/files/read.h"
-#include "engine/spelling/key.h"
-#include "engine/part/part_to_play.h"
+#include "engine/part/choose_part.h"
 #include "engine/part/line_request.h"
+#include "tests/support/asked_line.h"
+#include "engine/part/part_to_play.h"
+#include "engine/part/pitch_basis.h"
+#include "engine/spelling/key.h"
 #include "tests/support/said.h"
 
 #include <catch2/catch.hpp>
@@ -38,7 +39,7 @@ struct Tried {
 
     explicit Tried(const std::string& phrase, const std::string& instrument = "B-flat",
                    PitchBasis pitch = PitchBasis::written)
-        : request(asked(phrase, instrument, pitch)), books(request.settings.kit), room(request, books),
+        : request(asked(phrase, instrument, pitch)), books(request.settings.kit), room(test::asked_line(request), request, books),
           judged(room.judged(room.line(), "", by_ear()))
     {
     }

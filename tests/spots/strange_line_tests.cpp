@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 // Lines nobody would write, very long ones, and two that were written well.
+#include "engine/files/read.h"
 #include "engine/part/choose_part.h"
 #include "tests/spots/judging.h"
 

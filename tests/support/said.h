@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
-#include "cli/terminal/columns.h"
 #include "cli/commands/run.h"
+#include "cli/terminal/columns.h"
 
 #include <catch2/catch.hpp>
 

@@ -8,9 +8,9 @@
 #include "cli/terminal/watching.h"
 #include "engine/comparison/lines.h"
 #include "engine/comparison/tones.h"
-#include "engine/files/whole_file.h"
 #include "engine/report/compare_csv.h"
 #include "engine/report/compare_json.h"
+#include "engine/storage/whole_file.h"
 
 #include <nlohmann/json.hpp>
 
@@ -115,14 +115,14 @@ void compare(const CompareRequest& request, const Console& console)
                                   [](const auto& path) { return ends_in(path, ".html"); });
     switch (request.kind) {
     case CompareRequest::Kind::tones:
-        return write(watched(console, [&](const Watch& watch) { return compare_tones(request, page, watch); }),
-                     request, files, console);
+        return write(
+            watched(console, [&](const Watch& watch) { return compare_tones(request, page, watch); }),
+            request, files, console);
     case CompareRequest::Kind::line:
-        return write(watched(console,
-                             [&](const Watch& watch) {
-                                 return compare_lines(read_line(request), request, watch);
-                             }),
-                     request, files, console);
+        return write(
+            watched(console,
+                    [&](const Watch& watch) { return compare_lines(read_line(request), request, watch); }),
+            request, files, console);
     case CompareRequest::Kind::recordings:
         return write(watched(console,
                              [&](const Watch& watch) {

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
-#include "cli/terminal/columns.h"
 #include "cli/commands/compare/text.h"
 #include "cli/commands/compare/words.h"
+#include "cli/terminal/columns.h"
 #include "engine/telling/names.h"
 
 #include <fmt/format.h>

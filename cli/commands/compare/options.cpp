@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: MIT
 #include "cli/commands/compare/options.h"
 
-#include "engine/telling/names.h"
 #include "cli/options/option_values.h"
 #include "engine/files/phrase/read_phrase.h"
+#include "engine/telling/names.h"
 
 #include <CLI/CLI.hpp>
 

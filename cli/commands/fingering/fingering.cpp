@@ -2,9 +2,9 @@
 #include "cli/commands/fingering/fingering.h"
 
 #include "cli/commands/fingering/text.h"
-#include "engine/files/whole_file.h"
 #include "engine/fingering/svg.h"
 #include "engine/report/fingering_json.h"
+#include "engine/storage/whole_file.h"
 
 #include <ostream>
 

@@ -5,7 +5,6 @@
 #include "cli/options/parser.h"
 #include "models/instruments/family.h"
 
-
 #include <string>
 
 namespace canebrake

@@ -6,8 +6,8 @@
 #include "cli/commands/play/coming.h"
 #include "cli/commands/play/keys.h"
 #include "cli/commands/play/options.h"
-#include "engine/live/played_part.h"
 #include "cli/commands/play/screen.h"
+#include "engine/live/played_part.h"
 #include "engine/live/player.h"
 
 #include <optional>

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: MIT
 #include "cli/commands/play/options.h"
 
-#include "cli/options/option_values.h"
 #include "cli/commands/play/bars.h"
 #include "cli/commands/play/keys.h"
+#include "cli/options/option_values.h"
 #include "engine/files/phrase/read_phrase.h"
 
 #include <CLI/CLI.hpp>

@@ -3,15 +3,15 @@
 
 #include "cli/audio/device.h"
 #include "cli/audio/wav_file.h"
-#include "engine/telling/names.h"
 #include "cli/commands/play/bars.h"
 #include "cli/commands/play/desk.h"
 #include "cli/commands/play/keys.h"
-#include "engine/live/played_part.h"
 #include "cli/commands/play/screen.h"
-#include "engine/live/player.h"
 #include "cli/options/read_line.h"
+#include "engine/live/played_part.h"
+#include "engine/live/player.h"
 #include "engine/part/choose_part.h"
+#include "engine/telling/names.h"
 
 #include <fmt/format.h>
 

@@ -2,9 +2,9 @@
 #include "cli/commands/remedy/options.h"
 
 #include "cli/options/option_values.h"
-#include "models/instruments/family.h"
-#include "engine/files/phrase/read_phrase.h"
 #include "cli/terminal/locale.h"
+#include "engine/files/phrase/read_phrase.h"
+#include "models/instruments/family.h"
 
 #include <CLI/CLI.hpp>
 

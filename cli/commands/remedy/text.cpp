@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-#include "cli/terminal/columns.h"
 #include "cli/commands/remedy/text.h"
+#include "cli/terminal/columns.h"
 
 #include <fmt/format.h>
 

@@ -2,15 +2,15 @@
 #include "cli/commands/remedy/remedy.h"
 
 #include "cli/audio/wav_file.h"
-#include "cli/terminal/progress.h"
 #include "cli/options/read_line.h"
+#include "cli/terminal/progress.h"
 #include "engine/files/writing/part_page.h"
 #include "engine/part/choose_part.h"
 #include "engine/part/printed_part.h"
-#include "engine/files/whole_file.h"
 #include "engine/rendering/sequence.h"
 #include "engine/spelling/basis.h"
 #include "engine/spelling/key.h"
+#include "engine/storage/whole_file.h"
 #include "models/units/input_error.h"
 
 #include <fmt/format.h>

@@ -1,18 +1,18 @@
 // SPDX-License-Identifier: MIT
 #include "cli/commands/render/render.h"
 
-#include "engine/report/events.h"
-#include "cli/terminal/progress.h"
-#include "engine/files/whole_file.h"
-#include "engine/listening/note_meter.h"
-#include "engine/rendering/sequence.h"
-#include "engine/plan/pace.h"
-#include "models/units/input_error.h"
 #include "cli/options/read_line.h"
+#include "cli/terminal/progress.h"
+#include "engine/listening/note_meter.h"
 #include "engine/part/choose_part.h"
 #include "engine/part/part_to_play.h"
 #include "engine/part/watch.h"
+#include "engine/plan/pace.h"
+#include "engine/rendering/sequence.h"
+#include "engine/report/events.h"
+#include "engine/storage/whole_file.h"
 #include "engine/telling/names.h"
+#include "models/units/input_error.h"
 
 #include <fmt/format.h>
 
@@ -157,9 +157,9 @@ void render(const RenderRequest& request, const Console& console)
         const char* const bits = request.format == SampleFormat::pcm16   ? "16"
                                  : request.format == SampleFormat::pcm24 ? "24"
                                                                          : "float";
-        write_events({request, request.destination.string(), bits, part.line, part.casting, sequence,
-                      meter->finish()},
-                     [&](std::string_view text) { events->write(text); });
+        write_events(
+            {request, request.destination.string(), bits, part.line, part.casting, sequence, meter->finish()},
+            [&](std::string_view text) { events->write(text); });
         events->flush();
     }
     writer.finish();

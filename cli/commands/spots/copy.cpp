@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: MIT
 #include "cli/commands/spots/copy.h"
 
-#include "engine/part/casting.h"
-#include "engine/files/whole_file.h"
 #include "engine/files/writing/annotate_musicxml.h"
 #include "engine/files/writing/musicxml_pack.h"
 #include "engine/files/writing/write_musicxml.h"
+#include "engine/part/casting.h"
 #include "engine/spelling/key.h"
 #include "engine/spelling/transposed.h"
+#include "engine/storage/whole_file.h"
 #include "models/units/input_error.h"
 
 #include <fmt/format.h>
@@ -121,7 +121,8 @@ void write_copy(const SpotsReport& report, const SpotsRequest& request, const Co
                 "--annotate: found several parts that are no MusicXML, wanted one: choose it with "
                 "--part",
                 Fault::needs_choice);
-        copy = part_written(report.lines.front(), annotations(report.parts.front(), request), request, remarks);
+        copy =
+            part_written(report.lines.front(), annotations(report.parts.front(), request), request, remarks);
         if (packed)
             copy = musicxml::pack(copy);
     } else {

@@ -2,8 +2,8 @@
 #include "cli/commands/spots/options.h"
 
 #include "cli/options/option_values.h"
-#include "engine/files/phrase/read_phrase.h"
 #include "cli/terminal/locale.h"
+#include "engine/files/phrase/read_phrase.h"
 
 #include <CLI/CLI.hpp>
 

@@ -25,9 +25,8 @@ void waive(const SpotsRequest& request, const SpotsReport& report, WaivedList& w
 {
     for (const int wanted : request.waive)
         if (wanted > report.count)
-            throw InputError(
-                fmt::format("--waive: found {}, wanted numbers up to {}", wanted, report.count),
-                Fault::usage);
+            throw InputError(fmt::format("--waive: found {}, wanted numbers up to {}", wanted, report.count),
+                             Fault::usage);
     for (const PartReport& part : report.parts) {
         waived.see(part);
         for (const SpotReport& spot : part.spots)

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "cli/commands/spots/waived_file.h"
 
-#include "engine/files/whole_file.h"
+#include "engine/storage/whole_file.h"
 
 #include <fstream>
 #include <sstream>

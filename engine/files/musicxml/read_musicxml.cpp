@@ -7,8 +7,8 @@
 #include "engine/files/musicxml/play.h"
 #include "engine/files/musicxml/text.h"
 #include "engine/files/musicxml/walk.h"
-#include "engine/part/who_plays.h"
 #include "engine/line/passages.h"
+#include "engine/part/who_plays.h"
 #include "models/units/input_error.h"
 
 #include <algorithm>

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-#include "engine/listening/note_cuts.h"
+#include "engine/note_finding/note_cuts.h"
 
 #include <algorithm>
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
-#include "engine/listening/find_notes.h"
+#include "engine/note_finding/find_notes.h"
 
 #include <span>
 #include <vector>

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
-#include "engine/listening/find_notes.h"
+#include "engine/note_finding/find_notes.h"
 #include "engine/listening/listening.h"
-#include "engine/listening/note_cuts.h"
+#include "engine/note_finding/note_cuts.h"
 
 #include <algorithm>
 #include <cmath>

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-#include "engine/listening/note_frames.h"
+#include "engine/note_finding/note_frames.h"
 #include "engine/listening/period.h"
 #include "engine/listening/projection.h"
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
-#include "engine/listening/note_frames.h"
+#include "engine/note_finding/note_frames.h"
 
 #include <cmath>
 #include <cstddef>
