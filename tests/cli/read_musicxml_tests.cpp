@@ -34,6 +34,13 @@ std::string note(const std::string& pitch, int divisions, const std::string& mor
            "</octave></pitch>" +
            (divisions > 0 ? "<duration>" + std::to_string(divisions) + "</duration>" : "") + more + "</note>";
 }
+/// Three references to an entity.
+std::string thrice(char name)
+{
+    const std::string one{'&', name, ';'};
+    return one + one + one;
+}
+
 std::string grace(const std::string& pitch, const std::string& attributes = "")
 {
     return note(pitch, 0, "", "<grace" + (attributes.empty() ? "" : " " + attributes) + "/>");
@@ -761,8 +768,7 @@ TEST_CASE("entities are not expanded and deep nesting is survived", "[musicxml][
 {
     std::string entities = "<?xml version=\"1.0\"?><!DOCTYPE score-partwise [<!ENTITY a \"aaaaaaaaaa\">";
     for (char c = 'b'; c <= 'p'; ++c)
-        entities += std::string("<!ENTITY ") + c + " \"&" + char(c - 1) + ";&" + char(c - 1) + ";&" +
-                    char(c - 1) + ";\">";
+        entities.append("<!ENTITY ").append(1, c).append(" \"").append(thrice(char(c - 1))).append("\">");
     entities += "]><score-partwise><part-list><score-part "
                 "id=\"P1\"><part-name>&p;</part-name></score-part></part-list>" +
                 part({note("C4", 48)}) + "</score-partwise>";
