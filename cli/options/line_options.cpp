@@ -3,6 +3,7 @@
 
 #include "cli/options/option_values.h"
 #include "engine/files/kit_file.h"
+#include "engine/synthesis/table_cache.h"
 #include "models/instruments/family.h"
 
 #include <CLI/CLI.hpp>
@@ -195,6 +196,7 @@ LineRequest LineOptions::request_with(LineRequest request) const
     request.on = known("--on", on_);
 
     RenderSettings& settings = request.settings;
+    settings.tables_folder = table_cache_folder();
     if (kit_given_->count() > 0) {
         settings.kit = read_kit(std::filesystem::path(kit_));
     }

@@ -5,8 +5,11 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
+#include <cctype>
 #include <charconv>
+#include <filesystem>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -55,6 +58,15 @@ template <class Value> Value one_of(std::string_view option, const std::string& 
         ++said;
     }
     refuse(option, text, wanted);
+}
+
+/// A file's ending in small letters, with its point.
+inline std::string ending_of(const std::filesystem::path& path)
+{
+    std::string ending = path.extension().string();
+    std::transform(ending.begin(), ending.end(), ending.begin(),
+                   [](unsigned char c) { return char(std::tolower(c)); });
+    return ending;
 }
 
 } // namespace canebrake

@@ -2,7 +2,9 @@
 #pragma once
 
 #include <atomic>
-#include <iosfwd>
+#include <ostream>
+#include <string>
+#include <vector>
 
 namespace canebrake
 {
@@ -14,5 +16,12 @@ struct Console {
     int columns = 0;                         ///< width of the terminal behind `err`; 0: no terminal
     const std::atomic<bool>* stop = nullptr; ///< set from outside to break off
 };
+
+inline void say_remarks(const Console& console, const std::vector<std::string>& remarks)
+{
+    for (const std::string& remark : remarks)
+        console.err << "canebrake: remark: " << remark << '\n';
+    console.err << std::flush;
+}
 
 } // namespace canebrake

@@ -83,6 +83,7 @@ struct Source {
     std::string voice;        ///< the file's voice, MIDI channel (1–16), or "1"
     std::string id;           ///< the reader's own: XML id, or "P5:m12:n3", "track 3 event 118", "char 17"
     std::string instrument{}; ///< the file's own id of who plays it, where a part has several; or empty
+    std::size_t number = 0;   ///< identity in playing order, where a line is changed and compared; else 0
 };
 
 struct Note {

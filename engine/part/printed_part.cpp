@@ -57,7 +57,7 @@ Line with_key(Line line)
 {
     if (!line.keys.empty() || line.notes.empty())
         return line;
-    std::vector<Tone> tones;
+    std::vector<KeyTone> tones;
     int lean = 0;
     for (const Note& note : line.notes) {
         tones.push_back({note.printed, std::max(note.length_quarters, 0.05)});

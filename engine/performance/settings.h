@@ -6,6 +6,7 @@
 #include "models/units/units.h"
 
 #include <cstdint>
+#include <filesystem>
 #include <optional>
 
 namespace canebrake
@@ -42,6 +43,8 @@ struct RenderSettings {
     Room room = Room::none;         ///< its tail is added to the duration; the direct sound stays as it is
     double barrel_m = 0.0;          ///< how far the barrel is pulled out, 0…0.005
     std::optional<Skill> own_skill; ///< a player of the caller's own instead of `player`
+    /// Where tables of the instrument are kept from one run to the next; empty: nowhere, no file is touched.
+    std::optional<std::filesystem::path> tables_folder{};
     Kit kit; ///< keys, breath, tongue, for the planner; `player` is who plays, and `kit.level` is kept equal
 };
 

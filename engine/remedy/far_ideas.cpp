@@ -49,7 +49,7 @@ void add_hand_over(std::vector<Idea>& ideas, std::string what, std::string price
 /// A trill's or tremolo's own note.
 std::size_t main_note(const Subject& s)
 {
-    return number_of(s.p.printed(s.spot.from));
+    return s.p.printed(s.spot.from).source.number;
 }
 
 const Ornament* ornament_of(const Subject& s, OrnamentKind kind)

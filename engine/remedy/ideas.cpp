@@ -266,7 +266,7 @@ void breath_ideas(const Subject& s, std::vector<Idea>& ideas)
     if (s.place.from < s.place.to) {
         for (const AirSpan& span : s.p.part.breaths.spans)
             if (span.from == s.spot.from && span.break_after != AirSpan::none)
-                breath_idea(s, {number_of(s.p.printed(span.break_after))}, ideas, 0.0);
+                breath_idea(s, {s.p.printed(span.break_after).source.number}, ideas, 0.0);
         if (const auto half = joint_near(s, 0.5))
             breath_idea(s, {*half}, ideas, 0.1);
         for (const std::size_t breaths : {2, 3}) {
@@ -326,7 +326,7 @@ std::string Subject::name(std::size_t note) const
 
 const Note& Subject::read(std::size_t note) const
 {
-    return line.notes[std::min(number_of(p.printed(note)), line.notes.size() - 1)];
+    return line.notes[std::min(p.printed(note).source.number, line.notes.size() - 1)];
 }
 
 bool Subject::slurred_inside() const

@@ -31,7 +31,7 @@ struct Subject {
 
     std::string name(std::size_t note) const; ///< written, as the line spells it
     const Note& read(std::size_t note) const; ///< a performed note as it was read
-    std::size_t offset(std::size_t note) const { return number_of(p.printed(note)) - place.from; }
+    std::size_t offset(std::size_t note) const { return p.printed(note).source.number - place.from; }
     bool slurred_inside() const; ///< some joint of the place
     bool long_spot() const { return place.to > place.from + 1; }
     double quarter(std::size_t number) const { return line.notes[number].start_quarter; }

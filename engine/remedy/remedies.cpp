@@ -63,9 +63,9 @@ bool basis_comes_first(const LineRequest& request, const Score& score, const Lin
 
 } // namespace
 
-Remedies::Remedies(const Score& score, const LineRequest& request, TrillBooks& books)
-    : chosen_(choose_part(score, request.part)), room_(chosen_, request, books),
-      judged_(room_.judged(room_.line(), "", {})),
+Remedies::Remedies(const Score& score, const LineRequest& request)
+    : books_(request.settings.kit), chosen_(choose_part(score, request.part)),
+      room_(chosen_, request, books_), judged_(room_.judged(room_.line(), "", {})),
       basis_first_(basis_comes_first(request, score, chosen_, judged_))
 {
 }
@@ -84,9 +84,8 @@ RemedyReport Remedies::find(int spot, std::size_t most, const Watch& watch) cons
     report.spots = spots.size();
     if (spot > 0 && std::none_of(spots.begin(), spots.end(),
                                  [&](const auto& s) { return s.first.number + shift == spot; }))
-        throw InputError(
-            fmt::format("--spot: found {}, wanted a number up to {}", spot, int(spots.size()) + shift),
-            Fault::usage);
+        throw InputError(fmt::format("spot {}: wanted a number up to {}", spot, int(spots.size()) + shift),
+                         Fault::usage);
     RemedySearch search(room_, most);
     const double whole_s = TempoMap(room_.line().tempo).seconds_at(room_.line().end_quarter);
     for (const auto& [told, origin] : spots) {

@@ -30,8 +30,10 @@ struct RemedyReport {
 class Remedies
 {
 public:
-    /// Judges the part that the request names. `books` stay in use.
-    Remedies(const Score&, const LineRequest&, TrillBooks& books);
+    /// Judges the part that the request names.
+    Remedies(const Score&, const LineRequest&);
+    Remedies(const Remedies&) = delete; // the room points into this
+    Remedies& operator=(const Remedies&) = delete;
 
     const TrialRoom& room() const { return room_; }
     const JudgedPart& judged() const { return judged_; }
@@ -40,6 +42,7 @@ public:
     RemedyReport find(int spot, std::size_t most, const Watch& = {}) const;
 
 private:
+    TrillBooks books_;
     Line chosen_;
     TrialRoom room_;
     JudgedPart judged_;

@@ -82,7 +82,7 @@ std::string ways_taken(const TrialRoom& room, const Window& window, const Line& 
     const Performed now = after.performed(after.stretches().front());
     std::set<std::string> said;
     for (std::size_t i = 0; i < std::min(old.size(), now.size()); ++i) {
-        const std::size_t number = number_of(now.printed(i));
+        const std::size_t number = now.printed(i).source.number;
         const Choice &was = old.part.choices[i], &is = now.part.choices[i];
         if (number < place.from || number > place.to || was.hands == is.hands)
             continue;
@@ -313,12 +313,9 @@ std::optional<Remedy> RemedySearch::slower(const Scene& scene, Grade goal) const
 SpotRemedies RemedySearch::find(const JudgedPart& part, const JudgedPart::Stretch& stretch, const Spot& spot)
 {
     const Performed p = part.performed(stretch);
-    const auto place = [&](std::size_t from, std::size_t to) {
-        return NoteRange{number_of(p.printed(from)), number_of(p.printed(std::min(to, p.size() - 1)))};
-    };
-    SpotRemedies result{{spot, place(spot.from, spot.to)}, {}, {}, 0, true};
+    SpotRemedies result{{spot, place_of(p, spot.from, spot.to)}, {}, {}, 0, true};
     for (const std::size_t again : spot.again)
-        result.again.push_back(place(again, again + spot.to - spot.from));
+        result.again.push_back(place_of(p, again, again + spot.to - spot.from));
     const auto scene = scene_of(result.found);
     if (!scene) {
         result.judged_alone = false;

@@ -4,7 +4,6 @@
 #include "engine/spots/listening_plan.h"
 
 #include <algorithm>
-#include <charconv>
 #include <cmath>
 
 namespace canebrake
@@ -32,14 +31,6 @@ double weight(Grade grade)
 
 } // namespace
 
-std::size_t number_of(const Note& note)
-{
-    const std::string& id = note.source.id;
-    std::size_t number = 0;
-    std::from_chars(id.data(), id.data() + id.size(), number);
-    return number;
-}
-
 TrialRoom::TrialRoom(Line chosen, const LineRequest& request, TrillBooks& books)
     : line_(part_to_play(std::move(chosen), request, books).line), request_(request), books_(&books)
 {
@@ -47,18 +38,8 @@ TrialRoom::TrialRoom(Line chosen, const LineRequest& request, TrillBooks& books)
     request_.bars.reset();
     request_.tempo.reset();
     request_.pitch = PitchBasis::as_file;
-    for (Note& note : line_.notes) {
-        ids_.push_back(note.source.id);
-        note.source.id = std::to_string(ids_.size() - 1);
-    }
-}
-
-Line TrialRoom::restored(Line line) const
-{
-    for (Note& note : line.notes)
-        if (const std::size_t number = number_of(note); number < ids_.size())
-            note.source.id = ids_[number];
-    return line;
+    for (std::size_t i = 0; i < line_.notes.size(); ++i)
+        line_.notes[i].source.number = i;
 }
 
 Window TrialRoom::everything() const
@@ -126,7 +107,7 @@ Heard TrialRoom::heard_at(const Line& version, const Window& window, const std::
         const Performed p = part.performed(stretch);
         std::optional<NoteRange> here;
         for (std::size_t i = 0; i < p.size(); ++i) {
-            const std::size_t number = number_of(p.printed(i));
+            const std::size_t number = p.printed(i).source.number;
             if (number < place.from || number > place.to)
                 continue;
             here = here ? NoteRange{here->from, i} : NoteRange{i, i};
@@ -144,18 +125,20 @@ Heard TrialRoom::heard_at(const Line& version, const Window& window, const std::
     return {};
 }
 
+NoteRange place_of(const Performed& p, std::size_t from, std::size_t to)
+{
+    return {p.printed(from).source.number, p.printed(std::min(to, p.size() - 1)).source.number};
+}
+
 Verdicts verdicts_of(const JudgedPart& part)
 {
     Verdicts all;
     for (const JudgedPart::Stretch& stretch : part.stretches()) {
         const Performed p = part.performed(stretch);
-        const auto place = [&](std::size_t from, std::size_t to) {
-            return NoteRange{number_of(p.printed(from)), number_of(p.printed(std::min(to, p.size() - 1)))};
-        };
         for (const Spot& spot : stretch.spots) {
-            all.push_back({spot, place(spot.from, spot.to)});
+            all.push_back({spot, place_of(p, spot.from, spot.to)});
             for (const std::size_t again : spot.again)
-                all.push_back({spot, place(again, again + spot.to - spot.from)});
+                all.push_back({spot, place_of(p, again, again + spot.to - spot.from)});
         }
     }
     return all;

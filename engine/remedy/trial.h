@@ -35,8 +35,8 @@ struct Window {
     friend bool operator==(const Window&, const Window&) = default;
 };
 
-/// Where changes of a part are tried: keeps the part as it was read, its notes numbered (their `Source::id`
-/// is their index), and judges changed versions of it, or of the music around a place.
+/// Where changes of a part are tried: keeps the part as it was read, its notes numbered (their
+/// `Source::number` is their index), and judges changed versions of it, or of the music around a place.
 class TrialRoom
 {
 public:
@@ -44,7 +44,6 @@ public:
     TrialRoom(Line chosen, const LineRequest&, TrillBooks& books);
 
     const Line& line() const { return line_; } ///< numbered
-    Line restored(Line) const;                 ///< with the notes' own ids again
     const LineRequest& request() const { return request_; }
     TrillBooks& books() const { return *books_; }
 
@@ -63,15 +62,14 @@ public:
 
 private:
     Line line_;
-    std::vector<std::string> ids_;
     LineRequest request_;
     TrillBooks* books_;
 };
 
 /// All places of a part's spots.
 Verdicts verdicts_of(const JudgedPart&);
-/// A note's number in the line as it was read.
-std::size_t number_of(const Note&);
+/// Performed notes, as numbers in the line as it was read.
+NoteRange place_of(const Performed&, std::size_t from, std::size_t to);
 
 /// What becomes of a place when one version takes another's stead.
 struct Comparison {

@@ -53,7 +53,7 @@ struct Rendering::State {
 
     State(const Instrument& i, const Line& l, const RenderSettings& s)
         : pulled(with_barrel(i, s.barrel_m)), instrument(pulled ? *pulled : i), line(l), settings(s),
-          tables(instrument), decimator(s.oversampling)
+          tables(instrument, s.tables_folder), decimator(s.oversampling)
     {
     }
     void render_tick();

@@ -97,8 +97,10 @@ std::string compare_csv(const LinesReport& report)
                 field(note.bar), note.bar.empty() ? "" : fmt::format("{:g}", note.beat), note.written_name,
                 note.sounding_name, note.register_name, note.level ? dynamic_name(*note.level) : "",
                 field(note.fingering), note.start_s, note.end_s);
-            text += note.silent ? std::string(13 + tone_harmonics, ',') + "silent\r\n"
-                                : tone_fields(note.heard, note.figures(), note.traits);
+            if (note.silent)
+                text.append(13 + tone_harmonics, ',').append("silent\r\n");
+            else
+                text += tone_fields(note.heard, note.figures(), note.traits);
         }
     return text;
 }

@@ -20,10 +20,10 @@ using Twelve = std::array<double, 12>;
 constexpr Twelve major_profile{6.35, 2.23, 3.48, 2.33, 4.38, 4.09, 2.52, 5.19, 2.39, 3.66, 2.29, 2.88};
 constexpr Twelve minor_profile{6.33, 2.68, 3.52, 5.38, 2.60, 3.53, 2.54, 4.75, 3.98, 2.69, 3.34, 3.17};
 
-Twelve by_pitch_class(std::span<const Tone> tones)
+Twelve by_pitch_class(std::span<const KeyTone> tones)
 {
     Twelve sums{};
-    for (const Tone& tone : tones)
+    for (const KeyTone& tone : tones)
         sums[std::size_t(positive_mod(tone.number, 12))] += tone.quarters;
     return sums;
 }
@@ -55,7 +55,7 @@ double correlation(const Twelve& sums, int fifths, bool minor)
 
 } // namespace
 
-std::optional<KeyEstimate> estimate_key(std::span<const Tone> tones)
+std::optional<KeyEstimate> estimate_key(std::span<const KeyTone> tones)
 {
     const Twelve sums = by_pitch_class(tones);
     KeyEstimate best;
@@ -79,7 +79,7 @@ std::optional<KeyEstimate> estimate_key(std::span<const Tone> tones)
     return best;
 }
 
-double key_correlation(std::span<const Tone> tones, int fifths, bool minor)
+double key_correlation(std::span<const KeyTone> tones, int fifths, bool minor)
 {
     return correlation(by_pitch_class(tones), fifths, minor);
 }

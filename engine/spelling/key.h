@@ -11,7 +11,7 @@ namespace canebrake
 {
 
 /// A pitch and how long it lasts.
-struct Tone {
+struct KeyTone {
     int number = 60; ///< chromatic, 60 = C4
     double quarters = 1.0;
 };
@@ -27,10 +27,10 @@ struct KeyEstimate {
 /// the 24 keys; the highest correlation wins (C. L. Krumhansl, Cognitive Foundations of Musical Pitch, 1990,
 /// chapter 4 from memory, the Krumhansl–Schmuckler method; profiles by C. L. Krumhansl and E. J. Kessler,
 /// Psychological Review 89, 1982). Empty: no tones, or all twelve alike.
-std::optional<KeyEstimate> estimate_key(std::span<const Tone>);
+std::optional<KeyEstimate> estimate_key(std::span<const KeyTone>);
 
 /// Correlation of durations by pitch class with one key's profile.
-double key_correlation(std::span<const Tone>, int fifths, bool minor);
+double key_correlation(std::span<const KeyTone>, int fifths, bool minor);
 
 /// The signature when everything is written `semitones` higher. Of two enharmonic signatures the one with
 /// fewer accidentals, so at most six; of six sharps and six flats the side that `lean` tells: above 0 sharps,

@@ -31,7 +31,7 @@ constexpr double major_middle = 2.1, minor_middle = 3.5;
 std::vector<LocalKey> local_keys(std::span<const Note> notes, std::span<const KeyPoint> keys)
 {
     std::vector<LocalKey> local(notes.size());
-    std::vector<Tone> tones;
+    std::vector<KeyTone> tones;
     std::size_t first = 0, key = 0;
     const auto close_stretch = [&](std::size_t end, int fifths) {
         const bool minor =

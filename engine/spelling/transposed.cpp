@@ -76,7 +76,7 @@ std::vector<Stretch> stretches_of(const Line& line, const std::vector<int>& semi
 
 void estimate_and_name(Line& line, const SpellingOptions& options)
 {
-    std::vector<Tone> tones;
+    std::vector<KeyTone> tones;
     for (const Note& note : line.notes)
         tones.push_back({note.printed, std::max(note.length_quarters, 0.05)});
     const auto key = estimate_key(tones);

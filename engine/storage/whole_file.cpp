@@ -116,4 +116,11 @@ void WholeFile::finish()
     sync_folder(destination_.parent_path());
 }
 
+void write_whole(const fs::path& path, std::string_view bytes)
+{
+    WholeFile file(path);
+    file.write(bytes);
+    file.finish();
+}
+
 } // namespace canebrake

@@ -38,4 +38,7 @@ private:
     int fd_ = -1;
 };
 
+/// A whole file in one go. InputError (Fault::unwritable).
+void write_whole(const std::filesystem::path&, std::string_view bytes);
+
 } // namespace canebrake

@@ -22,9 +22,9 @@ namespace canebrake
 class StateTables
 {
 public:
-    /// With the user's cache on disk, or one in another folder, or none.
+    /// With a cache on disk (`table_cache_folder`: the user's), or none.
     explicit StateTables(const Instrument&,
-                         const std::optional<std::filesystem::path>& cache_folder = table_cache_folder());
+                         const std::optional<std::filesystem::path>& cache_folder = std::nullopt);
     /// `vent_number`: which of Instrument::vents the table couples to (Fingering::vent_number).
     const ModeTable& table(HoleState, std::size_t vent_number = 0);
     const Projection& projection(const ModeTable& from, const ModeTable& to);

@@ -47,9 +47,9 @@ std::string respelt(const std::string& names, int fifths)
     return names_of(line);
 }
 
-std::vector<Tone> tones_of(const Line& line)
+std::vector<KeyTone> tones_of(const Line& line)
 {
-    std::vector<Tone> tones;
+    std::vector<KeyTone> tones;
     for (const Note& note : line.notes)
         tones.push_back({note.printed, note.length_quarters});
     return tones;
@@ -226,7 +226,7 @@ TEST_CASE("a bare scale gives its signature", "[key]")
 TEST_CASE("nothing, and all twelve notes alike, have no key", "[key]")
 {
     CHECK_FALSE(estimate_key({}));
-    std::vector<Tone> row;
+    std::vector<KeyTone> row;
     for (int i = 0; i < 12; ++i)
         row.push_back({60 + i, 1.0});
     CHECK_FALSE(estimate_key(row));

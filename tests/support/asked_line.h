@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
-#include "cli/options/read_line.h"
+#include "cli/options/opened.h"
 #include "engine/part/choose_part.h"
 
 namespace canebrake::test
@@ -10,7 +10,7 @@ namespace canebrake::test
 /// The line a request asks for, as the commands read it.
 inline Line asked_line(const LineRequest& request)
 {
-    return choose_part(read_line(request), request.part);
+    return choose_part(opened(request).score(), request.part);
 }
 
 } // namespace canebrake::test

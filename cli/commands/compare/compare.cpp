@@ -3,7 +3,8 @@
 
 #include "cli/audio/audio_file.h"
 #include "cli/commands/compare/text.h"
-#include "cli/options/read_line.h"
+#include "cli/options/opened.h"
+#include "cli/options/option_values.h"
 #include "cli/page/compare_page.h"
 #include "cli/terminal/watching.h"
 #include "engine/comparison/lines.h"
@@ -22,14 +23,6 @@ namespace canebrake
 {
 namespace
 {
-
-bool ends_in(const std::filesystem::path& path, std::string_view ending)
-{
-    std::string found = path.extension().string();
-    std::transform(found.begin(), found.end(), found.begin(),
-                   [](unsigned char c) { return char(std::tolower(c)); });
-    return found == ending;
-}
 
 std::string text_of(const nlohmann::ordered_json& json)
 {
@@ -61,9 +54,9 @@ std::string page_of(const LinesReport& report)
 /// What one destination holds, by its ending.
 template <class Report> std::string content(const Report& report, const std::filesystem::path& destination)
 {
-    return ends_in(destination, ".csv")    ? compare_csv(report)
-           : ends_in(destination, ".html") ? page_of(report)
-                                           : text_of(compare_json(report));
+    return ending_of(destination) == ".csv"    ? compare_csv(report)
+           : ending_of(destination) == ".html" ? page_of(report)
+                                               : text_of(compare_json(report));
 }
 
 /// The work, with its progress on the console until it is done.
@@ -112,7 +105,7 @@ void compare(const CompareRequest& request, const Console& console)
     for (const auto& path : request.destinations)
         files.push_back(std::make_unique<WholeFile>(path));
     const bool page = std::any_of(request.destinations.begin(), request.destinations.end(),
-                                  [](const auto& path) { return ends_in(path, ".html"); });
+                                  [](const auto& path) { return ending_of(path) == ".html"; });
     switch (request.kind) {
     case CompareRequest::Kind::tones:
         return write(
@@ -120,8 +113,7 @@ void compare(const CompareRequest& request, const Console& console)
             request, files, console);
     case CompareRequest::Kind::line:
         return write(
-            watched(console,
-                    [&](const Watch& watch) { return compare_lines(read_line(request), request, watch); }),
+            watched(console, [&](const Watch& watch) { return opened(request).compare(request, watch); }),
             request, files, console);
     case CompareRequest::Kind::recordings:
         return write(watched(console,

@@ -15,11 +15,8 @@ void fingering(const FingeringRequest& request, const Console& console)
 {
     const Instrument& instrument = instrument_of(request);
     const FingeringAnswer found = answer_of(request, instrument);
-    if (request.picture) {
-        WholeFile file(*request.picture);
-        file.write(fingering_svg(found, instrument));
-        file.finish();
-    }
+    if (request.picture)
+        write_whole(*request.picture, fingering_svg(found, instrument));
     console.out << (request.json ? fingering_json(found, instrument, request)
                                  : fingering_text(found, instrument, request.utf8))
                 << std::flush;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "cli/commands/fingering/options.h"
 
+#include "cli/options/option_values.h"
 #include "cli/terminal/locale.h"
 #include "engine/files/kit_file.h"
 #include "models/units/input_error.h"
@@ -18,13 +19,6 @@ namespace canebrake
 {
 namespace
 {
-
-std::string lower_case(std::string text)
-{
-    std::transform(text.begin(), text.end(), text.begin(),
-                   [](unsigned char c) { return char(std::tolower(c)); });
-    return text;
-}
 
 const char* const footer = R"(One note: every fingering of it, the usual one first, each with its keys, its
 open holes, a drawing of the tube, its pitch and its colour.
@@ -90,7 +84,7 @@ FingeringRequest FingeringOptions::request() const
     request.utf8 = !ascii_ && locale_is_utf8();
     if (picture_given_->count() > 0) {
         const std::filesystem::path path(picture_);
-        if (lower_case(path.extension().string()) != ".svg")
+        if (ending_of(path) != ".svg")
             throw InputError(fmt::format("-o: found '{}', wanted a file name that ends in .svg", picture_),
                              Fault::usage);
         request.picture = path;

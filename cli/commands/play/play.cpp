@@ -7,7 +7,7 @@
 #include "cli/commands/play/desk.h"
 #include "cli/commands/play/keys.h"
 #include "cli/commands/play/screen.h"
-#include "cli/options/read_line.h"
+#include "cli/options/opened.h"
 #include "engine/live/played_part.h"
 #include "engine/live/player.h"
 #include "engine/part/choose_part.h"
@@ -108,7 +108,7 @@ std::string told(const Outlet& outlet, const Device& device, const TakeView& vie
 
 ExitCode play_line(const PlayRequest& request, const Console& console)
 {
-    Line chosen = choose_part(read_line(request), request.part);
+    Line chosen = choose_part(opened(request).score(), request.part);
     const SoundDevice where = choose_device(sound_devices(), request.device);
     const SampleRate rate = choose_rate(where, request.rate);
     PlayedPart part(std::move(chosen), request, rate);

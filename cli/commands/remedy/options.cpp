@@ -9,6 +9,7 @@
 #include <CLI/CLI.hpp>
 
 #include <algorithm>
+#include <sstream>
 
 namespace canebrake
 {
@@ -25,16 +26,30 @@ int whole_number(std::string_view option, const std::string& text, int least, in
     return *value;
 }
 
-/// "2.1": the spot's number and the remedy's.
-std::pair<int, int> take_in(const std::string& text)
+/// "2.1": the spot's number and the remedy's; several with commas.
+std::vector<RemedyNumber> take_in(const std::string& text)
 {
-    const std::size_t point = text.find('.');
-    const auto spot = number_in<int>(std::string_view(text).substr(0, point));
-    const auto remedy =
-        point == std::string::npos ? spot : number_in<int>(std::string_view(text).substr(point + 1));
-    if (point == std::string::npos || !spot || !remedy || *spot < 1 || *remedy < 1 || *remedy > most_remedies)
-        refuse("--take", text, "a remedy's number as it is told, such as 2.1");
-    return {*spot, *remedy};
+    const auto off = [&] {
+        refuse("--take", text, "remedies' numbers as they are told, such as 2.1 or 1.1,4.2");
+    };
+    std::vector<RemedyNumber> all;
+    std::istringstream items(text);
+    for (std::string item; std::getline(items, item, ',');) {
+        const std::size_t point = item.find('.');
+        if (point == std::string::npos)
+            off();
+        const auto spot = number_in<int>(std::string_view(item).substr(0, point));
+        const auto remedy = number_in<int>(std::string_view(item).substr(point + 1));
+        if (!spot || !remedy || *spot < 1 || *remedy < 1 || *remedy > most_remedies)
+            off();
+        const RemedyNumber number{*spot, *remedy};
+        if (std::any_of(all.begin(), all.end(), [&](const RemedyNumber& n) { return n.spot == number.spot; }))
+            refuse("--take", text, "one remedy a spot");
+        all.push_back(number);
+    }
+    if (all.empty() || text.ends_with(','))
+        off();
+    return all;
 }
 
 } // namespace
@@ -53,7 +68,8 @@ RemedyOptions::RemedyOptions(CLI::App& command) : line_(command, LineUse::judges
         ->group(what);
     command.add_flag("--json", json_, "As JSON (README)")->group(what);
     const char* const where = "What is written";
-    option("--take", take_, "2.1", where, "The whole part with this remedy in it, into -o");
+    option("--take", take_, "1.1,4.2", where,
+           "The whole part with this remedy in it, or with\nseveral, into -o");
     option("--for-instrument", for_instrument_, "NAME", where,
            "Instead: the part as it is, transposed and spelled\nfor this clarinet, into -o");
     option("-o", destination_, "OUT", where, "Sound, .wav, or a part, .musicxml");
@@ -85,10 +101,8 @@ RemedyRequest RemedyOptions::request() const
     }
     if (!take_.empty()) {
         request.take = take_in(take_);
-        if (request.spot > 0 && request.spot != request.take.first)
+        if (request.spot > 0 && (request.take.size() > 1 || request.take.front().spot != request.spot))
             refuse("--take", take_, "a remedy of the spot that --spot names");
-        request.spot = request.take.first;
-        request.most = std::max(request.most, std::size_t(request.take.second));
     }
     if (int(which_) + int(!take_.empty()) + int(!for_instrument_.empty()) > 1)
         throw InputError("found several of --which-clarinet, --take and --for-instrument, wanted one of them",

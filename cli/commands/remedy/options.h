@@ -2,12 +2,13 @@
 #pragma once
 
 #include "cli/options/line_options.h"
+#include "engine/workbench/taking.h"
 
 #include <cstddef>
 #include <filesystem>
 #include <optional>
 #include <string>
-#include <utility>
+#include <vector>
 
 namespace canebrake
 {
@@ -16,7 +17,7 @@ namespace canebrake
 struct RemedyRequest : LineRequest {
     int spot = 0;                                       ///< its number; 0: all of them
     std::size_t most = 3;                               ///< remedies a spot
-    std::pair<int, int> take{0, 0};                     ///< spot and remedy to write; 0: none
+    std::vector<RemedyNumber> take{};                   ///< to write
     std::optional<std::filesystem::path> destination{}; ///< of what is written
     bool which_clarinet = false;
     std::string for_instrument{}; ///< write the part for this one; empty: not asked

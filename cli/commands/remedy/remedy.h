@@ -3,7 +3,7 @@
 
 #include "cli/commands/remedy/options.h"
 #include "cli/commands/run.h"
-#include "engine/remedy/remedies.h"
+#include "engine/workbench/taking.h"
 
 namespace canebrake
 {
@@ -12,9 +12,9 @@ namespace canebrake
 /// BrokenOff.
 void remedy(const RemedyRequest&, const Console&);
 
-/// Writes the part with a remedy in it, as sound or as a page, judged again as a whole; says what was written
-/// and what has become of its spots.
-void write_remedy(const Remedies&, const ToldRemedies&, const RemedyRequest&, const Console&);
+/// Writes the part with remedies in it, as sound or as a page; says what was written and what has become of
+/// its spots.
+void write_remedies(const TakenRemedies&, const std::string& title, const RemedyRequest&, const Console&);
 
 /// `--for-instrument`: the part written out for one clarinet.
 void write_for_instrument(const RemedyRequest&, const Console&);

@@ -31,9 +31,7 @@ WaivedList read_waived(const std::filesystem::path& line)
 
 void write_waived(const std::filesystem::path& line, const WaivedList& waived)
 {
-    WholeFile file(beside(line));
-    file.write(waived.json());
-    file.finish();
+    write_whole(beside(line), waived.json());
 }
 
 } // namespace canebrake

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-#include "cli/commands/spots/copy.h"
+#include "engine/workbench/marked_copy.h"
 
 #include "engine/files/writing/annotate_musicxml.h"
 #include "engine/files/writing/musicxml_pack.h"
@@ -7,30 +7,16 @@
 #include "engine/part/casting.h"
 #include "engine/spelling/key.h"
 #include "engine/spelling/transposed.h"
-#include "engine/storage/whole_file.h"
 #include "models/units/input_error.h"
 
 #include <fmt/format.h>
 
-#include <algorithm>
-#include <cctype>
 #include <cmath>
-#include <fstream>
-#include <ostream>
-#include <sstream>
 
 namespace canebrake
 {
 namespace
 {
-
-std::string bytes_of(const std::filesystem::path& path)
-{
-    std::ifstream file(path, std::ios::binary);
-    std::ostringstream text;
-    text << file.rdbuf();
-    return text.str();
-}
 
 bool is_midi(const std::string& bytes)
 {
@@ -50,7 +36,7 @@ std::string writer_words(const SpotReport& spot)
 
 /// What is printed in a copy. Every place of a spot is marked; how it is played at the first only, since the
 /// player may take another way elsewhere.
-std::vector<Annotation> annotations(const PartReport& part, const SpotsRequest& request)
+std::vector<Annotation> annotations(const PartReport& part, const CopyRequest& request)
 {
     std::vector<Annotation> all;
     const auto add = [&](const std::string& note, Annotation::Kind kind, const std::string& text) {
@@ -75,28 +61,20 @@ std::vector<Annotation> annotations(const PartReport& part, const SpotsRequest& 
     return all;
 }
 
-std::string ending_of(const std::filesystem::path& path)
-{
-    std::string ending = path.extension().string();
-    std::transform(ending.begin(), ending.end(), ending.begin(),
-                   [](unsigned char c) { return char(std::tolower(c)); });
-    return ending;
-}
-
 /// A part of its own, at written pitch.
-std::string part_written(const Line& line, const std::vector<Annotation>& marks, const SpotsRequest& request,
-                         std::vector<std::string>& remarks)
+std::string part_written(const Bench& bench, const Line& line, const std::vector<Annotation>& marks,
+                         const LineRequest& request, std::vector<std::string>& remarks)
 {
     const Casting casting = cast(line, request.instrument, request.on);
     const Casting::Stretch& first = casting.stretches.front();
     const FamilyMember& member = *member_named(first.played_on.empty() ? "B-flat" : first.played_on);
     Line page = line;
     set_pitch_basis(page, request.pitch, first.printed != nullptr ? first.printed->transposition : 0);
-    const bool as_printed = request.phrase && request.pitch != PitchBasis::sounding;
+    const bool as_printed = bench.typed() && request.pitch != PitchBasis::sounding;
     if (!as_printed || (first.printed != nullptr && first.printed->transposition != member.transposition))
         page = transpose_line(page, member.transposition);
     PartLayout layout;
-    layout.title = request.phrase ? "Phrase" : request.line.stem().string();
+    layout.title = bench.title();
     layout.part_name = line.part_name.empty() ? member.title : line.part_name;
     layout.sound_id = member.sound_ids.empty() ? "" : member.sound_ids.front();
     layout.midi_program = member.midi_program;
@@ -109,36 +87,25 @@ std::string part_written(const Line& line, const std::vector<Annotation>& marks,
 
 } // namespace
 
-void write_copy(const SpotsReport& report, const SpotsRequest& request, const Console& console)
+std::string marked_copy(const Bench& bench, const SpotsReport& report, const LineRequest& request,
+                        const CopyRequest& copy, std::vector<std::string>& remarks)
 {
-    const bool packed = ending_of(*request.copy) == ".mxl";
-    std::vector<std::string> remarks;
-    std::string copy;
-    const std::string bytes = request.phrase ? "" : bytes_of(request.line);
-    if (request.phrase || is_midi(bytes)) {
+    if (bench.typed() || is_midi(bench.bytes())) {
         if (report.parts.size() != 1)
-            throw InputError(
-                "--annotate: found several parts that are no MusicXML, wanted one: choose it with "
-                "--part",
-                Fault::needs_choice);
-        copy =
-            part_written(report.lines.front(), annotations(report.parts.front(), request), request, remarks);
-        if (packed)
-            copy = musicxml::pack(copy);
-    } else {
-        std::vector<Annotation> all;
-        for (const PartReport& part : report.parts) {
-            const auto marks = annotations(part, request);
-            all.insert(all.end(), marks.begin(), marks.end());
-        }
-        copy = annotate_musicxml(bytes, request.line.filename().string(), all, packed, remarks);
+            throw InputError("a marked copy: found several parts that are no MusicXML, wanted one: choose it "
+                             "with --part",
+                             Fault::needs_choice);
+        const std::string page = part_written(bench, report.lines.front(),
+                                              annotations(report.parts.front(), copy), request, remarks);
+        return copy.packed ? musicxml::pack(page) : page;
     }
-    WholeFile file(*request.copy);
-    file.write(copy);
-    file.finish();
-    for (const std::string& remark : remarks)
-        console.err << "canebrake: remark: " << remark << '\n';
-    console.err << std::flush;
+    std::vector<Annotation> all;
+    for (const PartReport& part : report.parts) {
+        const auto marks = annotations(part, copy);
+        all.insert(all.end(), marks.begin(), marks.end());
+    }
+    return annotate_musicxml(bench.bytes(), std::filesystem::path(bench.name()).filename().string(), all,
+                             copy.packed, remarks);
 }
 
 } // namespace canebrake
