@@ -27,10 +27,10 @@ class Table:
 
 
 class Document:
-    def __init__(self, path):
+    def __init__(self, path, text=None):
         self.path = path
         self.name = str(path.relative_to(ROOT))
-        self.text = path.read_text(encoding="utf-8")
+        self.text = path.read_text(encoding="utf-8") if text is None else text
         self.code, self.inline_code, self.tables, self.links = [], [], [], []
         self.anchors, self.sections = set(), []
         heading, cells = "", None
@@ -63,6 +63,11 @@ class Document:
                         self.links.append((child.attrs["href"], token.map[0] + 1))
                     elif child.type == "image":
                         self.links.append((child.attrs["src"], token.map[0] + 1))
+
+    def with_change(self, old, new):
+        """The same document with one piece of its text changed."""
+        assert self.text.count(old) >= 1, f"{self.name} has no '{old}'"
+        return Document(self.path, self.text.replace(old, new, 1))
 
     def section(self, heading):
         """The Markdown from this heading to the next one of any level."""
