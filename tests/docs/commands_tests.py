@@ -11,7 +11,7 @@ import tomllib
 import unittest
 
 from documents import FOR_USERS, README, REFERENCE, ROOT, code_words
-from program import PROGRAM, Workplace
+from program import PROGRAM, SANITIZED, Workplace
 
 VERBS = ["render", "spots", "remedy", "compare", "play", "fingering", "instruments"]
 CODES = range(9)
@@ -212,6 +212,8 @@ class ExitCodes(AtWork):
         self.assertEqual(sorted(cases), list(CODES))
         before = self.place.files()
         for code, words in cases.items():
+            if code == 1 and SANITIZED:
+                continue  # the sanitizer itself needs a stack of a usual size
             with self.subTest(code=code):
                 done = self.place.run(*words, preexec_fn=no_threads if code == 1 else None)
                 self.assertEqual(done.returncode, code, done.stderr)
@@ -245,7 +247,7 @@ class Phrases(AtWork):
             for row in table.rows:
                 for phrase in code_words(row[-1]):
                     with self.subTest(phrase=phrase):
-                        done = self.place.run("spots", "--phrase", phrase)
+                        done = self.place.run("render", "--phrase", phrase, "-o", "example.wav")
                         self.assertEqual(done.returncode, 0, done.stderr)
                         tried += 1
         self.assertGreater(tried, 20)

@@ -10,6 +10,7 @@ from pathlib import Path
 from documents import ROOT
 
 PROGRAM = Path(os.environ.get("CANEBRAKE", ROOT / "build/cli/canebrake")).resolve()
+SANITIZED = b"__asan_init" in PROGRAM.read_bytes()
 CACHE = tempfile.TemporaryDirectory(prefix="canebrake-docs-cache-")
 
 
