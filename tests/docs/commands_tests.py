@@ -94,16 +94,21 @@ def without_numbers(text):
     return re.sub(r"[−+-]?\d+([.,]\d+)?", "0", " ".join(text.split()))
 
 
+DRAWN = re.compile(r"[○│╭╰]|^ (left|right) hand   ")  # here every column counts
+
+
 def faults_of_output(document):
-    """Pieces of ```output``` that the command above does not print, its numbers aside; and how many are shown."""
-    printed = {command: without_numbers(done.stdout) for _, command, _, done in runs_of(document)}
+    """Pieces of ```output``` that the command above does not print, its numbers aside; and how many blocks there are."""
+    runs = {command: done.stdout for _, command, _, done in runs_of(document)}
     faults, shown, command = [], 0, None
     for code in document.code:
         if code.language in ("", "sh"):
             lines = [line for line in joined_lines(code.text) if line.startswith("canebrake ")]
             command = lines[-1] if lines else command
         elif code.language == "output":
-            faults += [(code.line, piece) for piece in code.text.split("…") if without_numbers(piece) not in printed[command]]
+            printed, lines = without_numbers(runs[command]), runs[command].splitlines()
+            faults += [(code.line, piece) for piece in code.text.split("…") if without_numbers(piece) not in printed]
+            faults += [(code.line, line) for line in code.text.splitlines() if DRAWN.search(line) and line not in lines]
             shown += 1
     return faults, shown
 
@@ -120,7 +125,9 @@ class Output(AtWork):
                 total += shown
         self.assertGreater(total, 5)
 
-    def test_another_word_is_found(self):
+    def test_another_word_and_a_hole_out_of_place_are_found(self):
+        changed = REFERENCE["commands"].with_change(" fingers   │                       ● ● ●", " fingers   │                      ● ● ●")
+        self.assertEqual(len(faults_of_output(changed)[0]), 1)
         self.assertEqual(len(faults_of_output(README.with_change("to and fro over the break in bar", "over it in bar"))[0]), 1)
 
 
