@@ -81,4 +81,4 @@ to_build='g++ cmake pkg-config libsndfile1-dev libkissfft-dev libpugixml-dev lib
 # The sound servers play into a pipe and into nothing, the browser has no window: no test needs a sound card or
 # a screen.
 to_test='catch2 libxml2-utils aubio-tools libaubio-dev libebur128-dev libfftw3-dev pulseaudio jackd2
-    chromium chromium-driver python3-selenium fonts-dejavu-core'
+    chromium chromium-driver python3-selenium python3-jsonschema python3-markdown-it fonts-dejavu-core'
