@@ -22,8 +22,8 @@ LineRequest written()
 }
 
 // Rough at two far ends: a quick crossing, and strokes faster than a single tongue.
-const char* const two_places = "tempo 132 | (A4 B4 A4 B4) | r/1 | C5/2 G4/2 | r/1 | C5/32 C5 C5 C5 C5 C5 C5 "
-                               "C5 C5 C5 C5 C5 C5 C5 C5 C5 | C5";
+const char* const two_places = "tempo 132 1/8 A4_B4_A4_B4 1/2 rest 1/1 rest C5 rest "
+                              "1/32 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 1/4 C5";
 
 } // namespace
 
@@ -64,7 +64,7 @@ TEST_CASE("a remedy that is not there, or changes the same notes twice, is refus
 
 TEST_CASE("a part saved as MusicXML reads back to the same sounding notes", "[bench]")
 {
-    const Bench bench = Bench::of_phrase("time 3/4 | C5 (D5 E5) | Bb3/2.");
+    const Bench bench = Bench::of_phrase("meter 3/4 C5 D5_E5 bar 3/4 Bb3");
     std::vector<std::string> remarks;
     const Score again = read_score(bench.part_as_musicxml(written(), remarks), "again");
     REQUIRE(again.parts.size() == 1);

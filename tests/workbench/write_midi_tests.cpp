@@ -35,7 +35,7 @@ TEST_CASE("a MIDI file begins with the header chunk of the specification", "[mid
 
 TEST_CASE("notes, tempo, metre and slurs come back from a MIDI file", "[midi]")
 {
-    const Score again = read_score(midi_of("tempo 90 time 3/4 | p C5 (D5 E5) | f Bb3/2."), "again");
+    const Score again = read_score(midi_of("tempo 90 meter 3/4 p C5 D5_E5 bar f 3/4 Bb3"), "again");
     REQUIRE(again.parts.size() == 1);
     const Line& line = again.parts[0];
     REQUIRE(line.notes.size() == 4);
