@@ -110,6 +110,14 @@ const Bench& bench_of(const canebrake_line* line)
     return line->bench;
 }
 
+/// A question about a line. A typed phrase is as its player reads it, unless it is said otherwise.
+template <class Asked> Asked of(const Bench& bench, Asked asked)
+{
+    if (bench.typed() && asked.pitch == PitchBasis::as_file)
+        asked.pitch = PitchBasis::written;
+    return asked;
+}
+
 std::string dumped(const nlohmann::ordered_json& json)
 {
     return json.dump(1, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + '\n';
@@ -223,7 +231,7 @@ canebrake_answer canebrake_spots(const canebrake_line* line, const char* questio
                                  const canebrake_watch* watch)
 {
     return answered([&] {
-        const Question asked = question_of(text_of(question));
+        const Question asked = of(bench_of(line), question_of(text_of(question)));
         SpotsReport report = bench_of(line).spots(asked, watch_of(watch));
         if (asked.waived)
             for (PartReport& part : report.parts)
@@ -236,7 +244,7 @@ canebrake_answer canebrake_remedies(const canebrake_line* line, const char* ques
                                     const canebrake_watch* watch)
 {
     return answered([&] {
-        const Question asked = question_of(text_of(question));
+        const Question asked = of(bench_of(line), question_of(text_of(question)));
         const Remedies remedies(bench_of(line).score(), asked);
         return remedy_json(remedies.find(asked.spot, asked.most, watch_of(watch)), asked);
     });
@@ -246,7 +254,7 @@ canebrake_answer canebrake_clarinets(const canebrake_line* line, const char* que
                                      const canebrake_watch* watch)
 {
     return answered([&] {
-        const Question asked = question_of(text_of(question));
+        const Question asked = of(bench_of(line), question_of(text_of(question)));
         watch_of(watch).check();
         return clarinets_json(clarinets_for(Remedies(bench_of(line).score(), asked).room()));
     });
@@ -260,8 +268,8 @@ canebrake_answer canebrake_take(const canebrake_line* line, const char* question
         if (place != nullptr)
             *place = nullptr;
     return answered([&] {
-        const Question asked = question_of(text_of(question));
         const Bench& bench = bench_of(line);
+        const Question asked = of(bench, question_of(text_of(question)));
         if (changed == nullptr)
             throw InputError("found no place for the changed line, wanted a pointer", Fault::usage);
         const Remedies remedies(bench.score(), asked);
@@ -285,9 +293,11 @@ canebrake_answer canebrake_compare(const canebrake_line* line, const char* quest
                                    const canebrake_watch* watch)
 {
     return answered([&] {
-        const ComparisonRequest asked = comparison_question_of(text_of(question), line != nullptr);
-        return line != nullptr ? dumped(compare_json(line->bench.compare(asked, watch_of(watch))))
-                               : dumped(compare_json(compare_tones(asked, false, watch_of(watch))));
+        ComparisonRequest asked = comparison_question_of(text_of(question), line != nullptr);
+        if (line == nullptr)
+            return dumped(compare_json(compare_tones(asked, false, watch_of(watch))));
+        asked = of(line->bench, std::move(asked));
+        return dumped(compare_json(line->bench.compare(asked, watch_of(watch))));
     });
 }
 
@@ -319,7 +329,7 @@ canebrake_answer canebrake_sound_open(const canebrake_line* line, const char* qu
     return answered([&] {
         if (sound == nullptr)
             throw InputError("found no place for the sound, wanted a pointer", Fault::usage);
-        const Question asked = question_of(text_of(question));
+        const Question asked = of(bench_of(line), question_of(text_of(question)));
         std::unique_ptr<canebrake_sound> made(new canebrake_sound{Sounding(bench_of(line), asked)});
         if (asked.measure)
             made->sound.measure();

@@ -46,7 +46,7 @@ case $case_name in
         PKG_CONFIG_PATH=$(dirname "$(find "$installed" -name canebrake-c.pc)")
         export PKG_CONFIG_PATH
         # shellcheck disable=SC2046
-        cc -std=c99 -Wall -Wextra -Werror "$examples/score_to_spots.c" -o "$work/spots" \
+        cc -std=c99 -Wpedantic -Wall -Wextra -Werror "$examples/score_to_spots.c" -o "$work/spots" \
             $(pkg-config --define-prefix --cflags --libs canebrake-c) || fail "the C example does not build"
         LD_LIBRARY_PATH=$(dirname "$PKG_CONFIG_PATH") expect '"schema": "canebrake-spots"' "$work/spots" \
             "$installed/share/canebrake/scores/solo.musicxml"

@@ -23,7 +23,7 @@ LineRequest written()
 
 // Rough at two far ends: a quick crossing, and strokes faster than a single tongue.
 const char* const two_places = "tempo 132 1/8 A4_B4_A4_B4 1/2 rest 1/1 rest C5 rest "
-                              "1/32 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 1/4 C5";
+                               "1/32 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 C5 1/4 C5";
 
 } // namespace
 

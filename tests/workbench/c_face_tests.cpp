@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 // What another program gets through the C face, held against what the command line says of the same line.
 #include "engine/report/spots_json.h"
+#include "engine/telling/waived.h"
 #include "engine/workbench/bench.h"
 #include "tests/workbench/face.h"
 

@@ -125,7 +125,7 @@ TEST_CASE("names and words of any bytes come back as UTF-8", "[face][hostile]")
     CHECK(opened.fault == CANEBRAKE_UNREADABLE);
     const OpenLine phrase = open_phrase("C5 \xff", &opened);
     CHECK(!phrase);
-    CHECK(opened.fault == CANEBRAKE_UNREADABLE);
+    CHECK(opened.fault == CANEBRAKE_USAGE);
     // A name that is no UTF-8 may not spoil the JSON of the answer.
     const OpenLine named = open_bytes(file("assets/scores/solo.musicxml"), "\xff.musicxml", &opened);
     REQUIRE(named);
