@@ -2,7 +2,7 @@
 #pragma once
 
 #include "cli/commands/remedy/options.h"
-#include "cli/commands/run.h"
+#include "cli/terminal/console.h"
 #include "engine/workbench/taking.h"
 
 namespace canebrake
