@@ -210,7 +210,7 @@ void make_rest(xml_node note)
         return;
     note.insert_child_before("rest", pitch);
     for (const char* name : {"pitch", "tie", "accidental", "stem", "notehead", "notehead-text", "notations",
-                             "lyric", "play", "listen", "beam"})
+                             "lyric", "play", "listen"})
         while (remove_with_blank(note, name)) {
         }
     for (const char* name : {"attack", "release", "dynamics", "end-dynamics", "pizzicato"})
