@@ -13,6 +13,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cctype>
 
 namespace canebrake
 {
@@ -26,6 +27,13 @@ GradeCounts counted(const Verdicts& verdicts)
         if (placed.spot.grade > Grade::easy)
             ++counts[std::size_t(placed.spot.grade) - std::size_t(Grade::awkward)];
     return counts;
+}
+
+std::string capital(std::string text)
+{
+    if (!text.empty())
+        text[0] = char(std::toupper(text[0]));
+    return text;
 }
 
 [[noreturn]] void refuse(const RemedyNumber& number, const std::string& why)
@@ -211,7 +219,14 @@ PartForInstrument part_for_instrument(const Bench& bench, const LineRequest& req
         result.warnings.push_back(
             fmt::format("{} note{} off the {}", result.off, result.off == 1 ? "" : "s", member.title));
     result.fifths = key_at(page.keys, 0.0);
-    result.musicxml = page_of(page, casting, bench.title(), result.remarks);
+    std::optional<std::string> edited;
+    if (bench.is_musicxml())
+        edited = edit_musicxml_for(bench.bytes(), bench.name(), room.line(), page,
+                                   {capital(member.title),
+                                    member.sound_ids.empty() ? "" : member.sound_ids.front(),
+                                    member.midi_program, member.transposition},
+                                   result.remarks);
+    result.musicxml = edited ? std::move(*edited) : page_of(page, casting, bench.title(), result.remarks);
     return result;
 }
 

@@ -40,7 +40,7 @@ public:
     GradeCounts after() const { return after_; }
     /// MusicXML, one a player: the second is for whoever takes notes over. The first is what was opened, with
     /// only these changes, where that is MusicXML and the change can be made in it; `remarks` says where not.
-    /// Compressed as it came.
+    /// Plain, not compressed.
     std::vector<std::string> pages(const Bench&, std::vector<std::string>& remarks) const;
     Sounding sound() const;
 

@@ -72,7 +72,7 @@ RemedyOptions::RemedyOptions(CLI::App& command) : line_(command, LineUse::judges
            "The whole part with this remedy in it, or with\nseveral, into -o");
     option("--for-instrument", for_instrument_, "NAME", where,
            "Instead: the part as it is, transposed and spelled\nfor this clarinet, into -o");
-    option("-o", destination_, "OUT", where, "Sound, .wav, or a part, .musicxml");
+    option("-o", destination_, "OUT", where, "Sound, .wav, or a part, .musicxml or .mxl");
     command.get_formatter()->column_width(28);
     command.footer("Each remedy was made in the line, and the music around it judged again, by ear\n"
                    "too. The order: how little it changes the music, against how much it helps;\n"
@@ -113,9 +113,9 @@ RemedyRequest RemedyOptions::request() const
     if (!writes && !destination_.empty())
         refuse("-o", destination_, "it together with --take or --for-instrument");
     if (!take_.empty())
-        request.destination = line_.destination("-o", destination_, {".wav", ".musicxml", ".xml"});
+        request.destination = line_.destination("-o", destination_, {".wav", ".musicxml", ".xml", ".mxl"});
     else if (writes)
-        request.destination = line_.destination("-o", destination_, {".musicxml", ".xml"});
+        request.destination = line_.destination("-o", destination_, {".musicxml", ".xml", ".mxl"});
     return request;
 }
 

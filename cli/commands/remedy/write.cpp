@@ -5,6 +5,7 @@
 #include "cli/options/opened.h"
 #include "cli/options/option_values.h"
 #include "cli/terminal/progress.h"
+#include "engine/files/writing/musicxml_pack.h"
 #include "engine/spelling/key.h"
 #include "engine/storage/whole_file.h"
 
@@ -28,6 +29,11 @@ void write_sound(Sounding sound, const RemedyRequest& request, const Console& co
         progress.show(double(sound.position()) / sound.rate(), sound.duration_s());
     }
     writer.finish();
+}
+
+void write_page(const std::filesystem::path& path, const std::string& musicxml)
+{
+    write_whole(path, ending_of(path) == ".mxl" ? musicxml::pack(musicxml) : musicxml);
 }
 
 /// The second player's page beside the first's.
@@ -60,9 +66,9 @@ void write_remedies(const TakenRemedies& taken, const Bench& bench, const Remedy
     } else {
         std::vector<std::string> remarks;
         const std::vector<std::string> pages = taken.pages(bench, remarks);
-        write_whole(*request.destination, pages.at(0));
+        write_page(*request.destination, pages.at(0));
         if (pages.size() > 1) {
-            write_whole(second_of(*request.destination), pages[1]);
+            write_page(second_of(*request.destination), pages[1]);
             written += " and " + second_of(*request.destination).string();
         }
         say_remarks(console, remarks);
@@ -80,7 +86,7 @@ void write_for_instrument(const RemedyRequest& request, const Console& console)
 {
     const FamilyMember& member = *member_named(request.for_instrument);
     const PartForInstrument part = part_for_instrument(opened(request), request, member);
-    write_whole(*request.destination, part.musicxml);
+    write_page(*request.destination, part.musicxml);
     for (const std::string& warning : part.warnings)
         console.err << "canebrake: warning: " << warning << '\n';
     say_remarks(console, part.remarks);

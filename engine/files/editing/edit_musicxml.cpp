@@ -4,6 +4,7 @@
 #include "engine/files/editing/direction_edits.h"
 #include "engine/files/editing/edited_tree.h"
 #include "engine/files/editing/note_edits.h"
+#include "engine/files/editing/part_edits.h"
 #include "engine/files/editing/slur_edits.h"
 #include "engine/files/musicxml/read_musicxml.h"
 #include "engine/files/musicxml/text.h"
@@ -143,6 +144,11 @@ private:
                 tree_.touch(node);
             }
             moved_.insert(first.parent());
+            for (const Ornament& ornament : is.ornaments)
+                if (ornament.kind == OrnamentKind::trill)
+                    show_trill_accidental(
+                        first, is, ornament.semitones,
+                        altered_by(key_at_quarter(was.start_quarter), (is.printed_step + 1) % 7));
         }
         const auto stroke = [](const Note& n) { return std::uint16_t(n.articulations & ~art_breath_after); };
         if (!set_articulations(first, stroke(was), stroke(is)))
@@ -213,7 +219,7 @@ private:
     int key_at_quarter(double quarter) const
     {
         int fifths = 0;
-        for (const KeyPoint& key : before_.keys)
+        for (const KeyPoint& key : after_.keys)
             if (key.quarter <= quarter + 1e-6)
                 fifths = key.fifths;
         return fifths;
@@ -271,8 +277,9 @@ bool as_wanted(const Line& got, const Line& before, const Line& after)
             return false;
         seen.insert(note.source.id);
         if (std::none_of(may->second.begin(), may->second.end(), [&](const Note* w) {
-                return same_pitch(*w, note) && w->slurred_to_next == note.slurred_to_next &&
-                       w->articulations == note.articulations && w->fingering == note.fingering;
+                return same_pitch(*w, note) && same_ornaments(*w, note) &&
+                       w->slurred_to_next == note.slurred_to_next && w->articulations == note.articulations &&
+                       w->fingering == note.fingering;
             }))
             return false;
     }
@@ -298,6 +305,19 @@ Line same_stretch(const Line& whole, const Line& before)
     return line;
 }
 
+/// What was made, if it reads as it should.
+std::optional<std::string> checked(std::string edited, const std::string& name, const Line& before,
+                                   const Line& after, std::vector<std::string>& remarks)
+{
+    const Score again = read_musicxml(edited, name);
+    const Line* part = part_named(again, before.part_id);
+    if (part != nullptr && as_wanted(same_stretch(*part, before), before, after))
+        return edited;
+    remarks.push_back("the change could not be made in the file as it stands: the part is set anew, without "
+                      "the directions, titles and layout of the file");
+    return {};
+}
+
 } // namespace
 
 std::optional<std::string> edit_musicxml(std::string_view bytes, const std::string& name, const Line& before,
@@ -306,16 +326,20 @@ std::optional<std::string> edit_musicxml(std::string_view bytes, const std::stri
     EditedTree tree(bytes, name);
     if (!Edit(tree, before, after, remarks).make())
         return {};
-    std::string edited = tree.bytes();
-    const Score again = read_musicxml(edited, name);
-    const Line* part = part_named(again, before.part_id);
-    if (part == nullptr || !as_wanted(same_stretch(*part, before), before, after)) {
-        remarks.push_back(
-            "the change could not be made in the file as it stands: the part is set anew, without "
-            "the directions, titles and layout of the file");
+    return checked(tree.bytes(), name, before, after, remarks);
+}
+
+std::optional<std::string> edit_musicxml_for(std::string_view bytes, const std::string& name,
+                                             const Line& before, const Line& after, const NewReader& reader,
+                                             std::vector<std::string>& remarks)
+{
+    EditedTree tree(bytes, name);
+    if (!Edit(tree, before, after, remarks).make())
         return {};
-    }
-    return edited;
+    set_keys(tree, before.part_id, before.keys, after.keys);
+    set_reader(tree, before.part_id, reader);
+    keep_only(tree, before.part_id);
+    return checked(tree.bytes(), name, before, after, remarks);
 }
 
 } // namespace canebrake

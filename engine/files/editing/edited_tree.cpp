@@ -3,7 +3,6 @@
 
 #include "engine/files/musicxml/container.h"
 #include "engine/files/musicxml/text.h"
-#include "engine/files/writing/musicxml_pack.h"
 #include "models/units/input_error.h"
 
 #include <sstream>
@@ -13,8 +12,7 @@ namespace canebrake::musicxml
 
 using pugi::xml_node;
 
-EditedTree::EditedTree(std::string_view bytes, std::string name)
-    : name_(std::move(name)), packed_(bytes.starts_with("PK"))
+EditedTree::EditedTree(std::string_view bytes, std::string name) : name_(std::move(name))
 {
     const std::string given = unpack(bytes, name_);
     encoding_ = Encoding::of(given);
@@ -34,6 +32,28 @@ EditedTree::EditedTree(std::string_view bytes, std::string name)
 void EditedTree::touch(const xml_node& node)
 {
     touched_[extent_of(text_, node, name_).start] = node;
+}
+
+void EditedTree::remove(const xml_node& node)
+{
+    Extent extent = extent_of(text_, node, name_);
+    const std::size_t start = extent.start;
+    // With the blanks and the line end before it.
+    const auto before = start == 0 ? std::string::npos : text_.find_last_not_of(" \t", start - 1);
+    if (before != std::string::npos && text_[before] == '\n') {
+        extent.start = before;
+        if (before > 0 && text_[before - 1] == '\r')
+            --extent.start;
+    }
+    touched_[start] = {};
+    removed_[start] = extent;
+}
+
+void EditedTree::copy_before(const xml_node& copied, const xml_node& node)
+{
+    const Extent extent = extent_of(text_, copied, name_);
+    inserted_.insert(
+        {extent_of(text_, node, name_).start, {text_.substr(extent.start, extent.end - extent.start)}});
 }
 
 void EditedTree::insert_before(const xml_node& node, std::vector<std::string> lines)
@@ -65,14 +85,13 @@ std::string EditedTree::bytes() const
         edits.before(start, lines, 0);
     std::size_t behind = 0;
     for (const auto& [start, node] : touched_) {
-        const Extent extent = extent_of(text_, node, name_);
         if (start < behind)
             continue; // inside another that is written anew
+        const Extent extent = node ? extent_of(text_, node, name_) : removed_.at(start);
         behind = extent.end;
-        edits.replace(extent, written(node));
+        edits.replace(extent, node ? written(node) : "");
     }
-    const std::string text = encoding_.from_utf8(edits.apply());
-    return packed_ ? pack(text) : text;
+    return encoding_.from_utf8(edits.apply());
 }
 
 } // namespace canebrake::musicxml

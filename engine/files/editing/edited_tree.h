@@ -31,9 +31,12 @@ public:
     void touch(const pugi::xml_node&);
     /// New elements, as lines indented by single blanks, before an element of the original.
     void insert_before(const pugi::xml_node&, std::vector<std::string> lines);
-    bool changed() const { return !touched_.empty() || !inserted_.empty(); }
+    /// An element of the original again, as it stands there, before another.
+    void copy_before(const pugi::xml_node& copied, const pugi::xml_node&);
+    /// An element of the original goes, with the line it stood on.
+    void remove(const pugi::xml_node&);
 
-    /// The document, plain or compressed as it came.
+    /// The document as plain MusicXML.
     std::string bytes() const;
 
 private:
@@ -41,10 +44,10 @@ private:
 
     std::string name_, text_;
     Encoding encoding_;
-    bool packed_ = false;
     pugi::xml_document document_;
     std::optional<NotePlaces> places_;
-    std::map<std::size_t, pugi::xml_node> touched_; ///< by where they begin in the text
+    std::map<std::size_t, pugi::xml_node> touched_; ///< by where they begin in the text; null: to go
+    std::map<std::size_t, Extent> removed_;         ///< of the latter
     std::multimap<std::size_t, std::vector<std::string>> inserted_;
 };
 

@@ -2,6 +2,7 @@
 #include "engine/files/editing/note_edits.h"
 
 #include <array>
+#include <optional>
 #include <set>
 #include <string_view>
 #include <utility>
@@ -116,6 +117,29 @@ bool same(const Ornament& a, const Ornament& b)
 
 const std::array<const char*, 5> accidentals{"flat-flat", "flat", "natural", "sharp", "double-sharp"};
 
+/// Shows the accidental of a trill's upper note, unless the bar says it already. False: there is none for
+/// that distance.
+bool show_upper(xml_node node, const xml_node& mark, const Note& note, int semitones,
+                std::optional<int> in_force)
+{
+    // The note above on the staff, altered so that it lies at the wanted distance.
+    const int natural = note.printed - note.printed_alter;
+    const int above = natural + (note.printed_step == 2 || note.printed_step == 6 ? 1 : 2);
+    const int alter = note.printed + semitones - above;
+    if (alter < -2 || alter > 2)
+        return false;
+    remove_all(marks_of(node, "ornaments", "accidental-mark"));
+    if (in_force && *in_force == alter)
+        return true;
+    xml_node follower = mark.next_sibling();
+    while (follower && follower.type() != pugi::node_element)
+        follower = follower.next_sibling();
+    xml_node sign = add_child(mark.parent(), "accidental-mark", follower);
+    sign.append_attribute("placement") = "above";
+    sign.text().set(accidentals[std::size_t(alter + 2)]);
+    return true;
+}
+
 /// Sets the start note and the accidental of a trill's upper note.
 bool set_trill(xml_node node, const Note& note, const Ornament& before, const Ornament& after)
 {
@@ -129,21 +153,7 @@ bool set_trill(xml_node node, const Note& note, const Ornament& before, const Or
     }
     if (after.semitones == before.semitones)
         return true;
-    // The note above on the staff, altered so that it lies at the wanted distance.
-    const int natural = note.printed - note.printed_alter;
-    const int above = natural + (note.printed_step == 2 || note.printed_step == 6 ? 1 : 2);
-    const int alter = note.printed + after.semitones - above;
-    if (alter < -2 || alter > 2)
-        return false;
-    remove_all(marks_of(node, "ornaments", "accidental-mark"));
-    xml_node group = mark.parent();
-    xml_node follower = mark.next_sibling();
-    while (follower && follower.type() != pugi::node_element)
-        follower = follower.next_sibling();
-    xml_node sign = add_child(group, "accidental-mark", follower);
-    sign.append_attribute("placement") = "above";
-    sign.text().set(accidentals[std::size_t(alter + 2)]);
-    return true;
+    return show_upper(node, mark, note, after.semitones, {});
 }
 
 } // namespace
@@ -258,6 +268,13 @@ bool set_ornaments(xml_node node, const Note& before, const Note& after)
         }
     }
     return at == after.ornaments.size();
+}
+
+void show_trill_accidental(xml_node node, const Note& note, int semitones, int in_force)
+{
+    const auto marks = marks_of(node, "ornaments", "trill-mark");
+    if (marks.size() == 1)
+        show_upper(node, marks.front(), note, semitones, in_force);
 }
 
 void add_slur_end(xml_node note, const char* type, int number)

@@ -28,6 +28,10 @@ void set_fingering(pugi::xml_node note, const std::string& text);
 /// where an ornament changed in another way.
 bool set_ornaments(pugi::xml_node node, const Note& before, const Note& after);
 
+/// The accidental over a trill or turn whose note was moved: shown where the key does not say it. `in_force`:
+/// what the bar makes of the step above.
+void show_trill_accidental(pugi::xml_node node, const Note&, int semitones, int in_force);
+
 /// A new child where it belongs: before `follower`, or last if that is null; on a line of its own if its
 /// neighbours have one.
 pugi::xml_node add_child(pugi::xml_node parent, const char* name, pugi::xml_node follower = {});
