@@ -3,6 +3,7 @@
 
 #include "engine/remedy/small_ideas.h"
 #include "engine/telling/names.h"
+#include "engine/telling/spot_report.h"
 
 #include <fmt/format.h>
 
@@ -156,7 +157,7 @@ void throat_ideas(const Subject& s, std::vector<Idea>& ideas)
 
 std::string Subject::name(std::size_t note) const
 {
-    return spelled(p.printed(note), p.written(note));
+    return written_name(p, note);
 }
 
 const Note& Subject::read(std::size_t note) const

@@ -4,6 +4,7 @@
 #include "engine/remedy/scene.h"
 #include "engine/remedy/slower.h"
 #include "engine/telling/names.h"
+#include "engine/telling/spot_report.h"
 
 #include <fmt/format.h>
 
@@ -75,8 +76,8 @@ std::string ways_taken(const TrialRoom& room, const Window& window, const Line& 
         const Choice &was = old.part.choices[i], &is = now.part.choices[i];
         if (number < place.from || number > place.to || was.hands == is.hands)
             continue;
-        const std::string one = fmt::format("{} {}", spelled(now.printed(i), now.written(i)),
-                                            way_in_words(is.fingering, is.hands, was));
+        const std::string one =
+            fmt::format("{} {}", written_name(now, i), way_in_words(is.fingering, is.hands, was));
         if (said.insert(one).second)
             text += (text.empty() ? "take " : ", ") + one;
     }
