@@ -47,8 +47,10 @@ Ask someone who may to run:  apt-get install --no-install-recommends$missing"
     fi
 }
 
-# configure ON|OFF: with the tests or without.
+# configure ON|OFF [OPTION...]: with the tests or without; more options are cmake's.
 configure() {
+    tests=$1
+    shift
     generator=
     fresh=
     if [ -f "$build/CMakeCache.txt" ]; then
@@ -62,7 +64,7 @@ configure() {
     fi
     mkdir -p "$build"
     # shellcheck disable=SC2086
-    cmake $fresh -S "$root" -B "$build" $generator -DCANEBRAKE_TESTS="$1" >"$build/configure.log" 2>&1 || {
+    cmake $fresh -S "$root" -B "$build" $generator -DCANEBRAKE_TESTS="$tests" "$@" >"$build/configure.log" 2>&1 || {
         cat "$build/configure.log" >&2
         stop "The build could not be configured."
     }
@@ -79,4 +81,4 @@ to_build='g++ cmake pkg-config libsndfile1-dev libkissfft-dev libpugixml-dev lib
 # The sound servers play into a pipe and into nothing, the browser has no window: no test needs a sound card or
 # a screen.
 to_test='catch2 libxml2-utils aubio-tools libaubio-dev libebur128-dev libfftw3-dev pulseaudio jackd2
-    chromium chromium-driver python3-selenium fonts-dejavu-core'
+    chromium chromium-driver python3-selenium python3-jsonschema python3-markdown-it fonts-dejavu-core'

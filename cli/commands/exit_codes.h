@@ -6,7 +6,7 @@
 namespace canebrake
 {
 
-/// What the program returns to the shell. The numbers are documented: --help and the README list them.
+/// What the program returns to the shell. --help and assets/docs/exit-codes.md list them.
 enum class ExitCode : int {
     done = 0,         ///< also with warnings
     internal = 1,     ///< a fault of ours

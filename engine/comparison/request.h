@@ -20,6 +20,10 @@ struct ComparisonRequest : LineRequest {
     std::vector<Player> players{};          ///< at least one
 };
 
+/// What is left open: pp, mf and ff; of tones the B♭ clarinet; of a line without clarinets the ideal player
+/// beside the request's own, else the request's own alone.
+void fill_defaults(ComparisonRequest&);
+
 /// A recording to be compared with others of the same line.
 struct Recording {
     std::string name; ///< for tables

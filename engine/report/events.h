@@ -25,8 +25,8 @@ struct EventReport {
     std::vector<NoteMeasure> measures;
 };
 
-/// JSON, schema "canebrake-events" version 1: README.md describes each field. One note a line, written as it
-/// is made, so that a long line needs no more memory than a short one.
+/// JSON, schema "canebrake-events" version 1: assets/docs/formats.md describes each field. One note a line,
+/// written as it is made, so that a long line needs no more memory than a short one.
 void write_events(const EventReport&, const std::function<void(std::string_view)>& write);
 
 } // namespace canebrake

@@ -30,7 +30,7 @@ inline nlohmann::ordered_json text_or_null(const std::string& words)
     return words.empty() ? nlohmann::ordered_json() : nlohmann::ordered_json(words);
 }
 
-/// What was heard at a place (README, spots in JSON).
+/// What was heard at a place (assets/docs/formats.md, spots).
 inline nlohmann::ordered_json heard_json(const Heard& h)
 {
     return {{"dip_db", number_or_null(h.dip_db)},

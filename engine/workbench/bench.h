@@ -33,7 +33,7 @@ public:
     /// MusicXML, plain or compressed, or a Standard MIDI File, known by its content. `name` stands in
     /// messages and titles; UTF-8. InputError (Fault::unreadable).
     static Bench of_file(std::string bytes, std::string name);
-    /// A typed phrase. InputError (Fault::unreadable).
+    /// A typed phrase. InputError (Fault::usage) naming the word that makes no sense.
     static Bench of_phrase(std::string phrase);
 
     const std::string& bytes() const { return bytes_; } ///< of a phrase: its words

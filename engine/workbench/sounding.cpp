@@ -154,6 +154,9 @@ void Sounding::measure()
 void Sounding::write_events(const std::string& sound_file, const std::string& bits,
                             const std::function<void(std::string_view)>& write)
 {
+    if (!meter_)
+        throw InputError("nothing was measured, wanted a sound that is measured from its start",
+                         Fault::usage);
     const PartToPlay& part = parts_.front();
     canebrake::write_events(
         {request_, sound_file, bits, part.line, part.casting, sequence_, meter_->finish()}, write);

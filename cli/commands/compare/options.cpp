@@ -135,18 +135,11 @@ CompareRequest CompareOptions::request() const
             Fault::usage);
     if (!notes_.empty())
         request.notes = notes_in(notes_);
-    request.levels = levels_in(dynamics_.empty() ? "pp,mf,ff" : dynamics_);
+    if (!dynamics_.empty())
+        request.levels = levels_in(dynamics_);
     request.instruments = line_.instruments();
     request.players = line_.players();
-    if (request.kind == Kind::tones && request.instruments.empty())
-        request.instruments = {"B-flat"};
-    if (request.players.empty()) {
-        const Player own = request.settings.player;
-        const bool alone = request.kind == Kind::line && request.instruments.empty();
-        request.players = !alone                 ? std::vector{own}
-                          : own == Player::ideal ? std::vector{own, Player::studio}
-                                                 : std::vector{Player::ideal, own};
-    }
+    fill_defaults(request);
     for (const std::string& text : destinations_)
         request.destinations.push_back(line_.destination("-o", text, {".html", ".csv", ".json"}));
     request.json = json_;
