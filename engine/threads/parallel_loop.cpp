@@ -41,23 +41,25 @@ public:
                 ++done_;
             }
         } catch (...) {
-            const std::lock_guard lock(mutex_);
-            if (!fault_)
-                fault_ = std::current_exception();
-            stop();
+            fail();
         }
         const std::lock_guard lock(mutex_);
         --at_work_;
         one_left_.notify_all();
     }
-    void stop() { stopped_ = true; }
-    std::size_t done() const { return done_; }
-    /// Waits a little; true once nobody works any more.
-    bool finished()
+    /// Asks until nobody works any more.
+    void watch(const std::function<bool()>& go_on)
     {
-        std::unique_lock lock(mutex_);
-        return one_left_.wait_for(lock, look_every, [&] { return at_work_ == 0; });
+        try {
+            do {
+                if (!go_on())
+                    stop();
+            } while (!finished());
+        } catch (...) {
+            fail();
+        }
     }
+    std::size_t done() const { return done_; }
     void rethrow() const
     {
         if (fault_)
@@ -65,6 +67,20 @@ public:
     }
 
 private:
+    void stop() { stopped_ = true; }
+    void fail() // with the exception that is being handled
+    {
+        const std::lock_guard lock(mutex_);
+        if (!fault_)
+            fault_ = std::current_exception();
+        stop();
+    }
+    bool finished() // waits a little
+    {
+        std::unique_lock lock(mutex_);
+        return one_left_.wait_for(lock, look_every, [&] { return at_work_ == 0; });
+    }
+
     std::size_t count_;
     std::atomic<std::size_t> next_{0}, done_{0};
     std::atomic<bool> stopped_{false};
@@ -94,18 +110,14 @@ void parallel_loop(std::size_t count, const std::function<Worker()>& make_worker
         return;
     }
     const bool watches = bool(options.go_on); // and leaves the work to others
-    {
-        std::vector<std::jthread> others;
-        for (unsigned i = watches ? 0 : 1; i < threads; ++i)
-            others.emplace_back([&] { items.work_off(make_worker, nullptr); });
-        if (!watches)
-            items.work_off(make_worker, nullptr);
-        else
-            do {
-                if (!go_on())
-                    items.stop();
-            } while (!items.finished());
-    }
+    std::vector<std::jthread> others;
+    for (unsigned i = watches ? 0 : 1; i < threads; ++i)
+        others.emplace_back([&] { items.work_off(make_worker, nullptr); });
+    if (watches)
+        items.watch(go_on);
+    else
+        items.work_off(make_worker, nullptr);
+    others.clear(); // joins them
     items.rethrow();
 }
 
