@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-#include "cli/commands/run.h"
+#include "cli/run.h"
 #include "cli/terminal/progress.h"
 
 #include <csignal>

@@ -42,6 +42,11 @@ Bench Bench::of_phrase(std::string phrase)
     return {std::move(phrase), "", true, std::move(score)};
 }
 
+bool Bench::is_musicxml() const
+{
+    return !typed_ && !bytes_.starts_with("MThd") && !bytes_.starts_with("RIFF");
+}
+
 std::string Bench::title() const
 {
     return typed_ ? "Phrase" : std::filesystem::path(name_).stem().string();

@@ -39,6 +39,7 @@ public:
     const std::string& bytes() const { return bytes_; } ///< of a phrase: its words
     const std::string& name() const { return name_; }   ///< of a phrase: empty
     bool typed() const { return typed_; }
+    bool is_musicxml() const; ///< plain or compressed
     const Score& score() const { return score_; }
     std::string title() const; ///< the file's name without folder and ending, or "Phrase"
 

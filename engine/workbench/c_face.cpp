@@ -138,11 +138,6 @@ template <class Open> canebrake_answer opened_into(canebrake_line** line, Open o
     });
 }
 
-bool is_musicxml(const Bench& bench)
-{
-    return !bench.typed() && !bench.bytes().starts_with("MThd") && !bench.bytes().starts_with("RIFF");
-}
-
 /// A part that was asked for as it stands in what came in.
 bool nothing_to_change(const Question& q)
 {
@@ -178,7 +173,7 @@ std::string saved(const Bench& bench, const Question& question, const Watch& wat
         break;
     }
     return packed_as(bench, question,
-                     is_musicxml(bench) && nothing_to_change(question)
+                     bench.is_musicxml() && nothing_to_change(question)
                          ? bench.bytes()
                          : bench.part_as_musicxml(question, remarks));
 }
@@ -275,8 +270,8 @@ canebrake_answer canebrake_take(const canebrake_line* line, const char* question
         const Remedies remedies(bench.score(), asked);
         const TakenRemedies taken(remedies, asked.take, asked, watch_of(watch));
         std::vector<std::string> remarks;
-        const std::vector<std::string> pages = taken.pages(bench.title(), remarks);
-        const std::string name = bench.title() + ".musicxml";
+        const std::vector<std::string> pages = taken.pages(bench, remarks);
+        const std::string name = bench.is_musicxml() ? bench.name() : bench.title() + ".musicxml";
         auto first = std::make_unique<canebrake_line>(canebrake_line{Bench::of_file(pages.at(0), name)});
         std::unique_ptr<canebrake_line> other;
         if (pages.size() > 1 && second != nullptr)

@@ -18,11 +18,6 @@ namespace canebrake
 namespace
 {
 
-bool is_midi(const std::string& bytes)
-{
-    return bytes.starts_with("MThd") || bytes.starts_with("RIFF");
-}
-
 /// A few words for the staff: the full sentence is on the terminal.
 std::string writer_words(const SpotReport& spot)
 {
@@ -90,7 +85,7 @@ std::string part_written(const Bench& bench, const Line& line, const std::vector
 std::string marked_copy(const Bench& bench, const SpotsReport& report, const LineRequest& request,
                         const CopyRequest& copy, std::vector<std::string>& remarks)
 {
-    if (bench.typed() || is_midi(bench.bytes())) {
+    if (!bench.is_musicxml()) {
         if (report.parts.size() != 1)
             throw InputError("a marked copy: found several parts that are no MusicXML, wanted one: choose it "
                              "with --part",

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "engine/workbench/taking.h"
 
+#include "engine/files/editing/edit_musicxml.h"
 #include "engine/files/writing/part_page.h"
 #include "engine/part/choose_part.h"
 #include "engine/part/printed_part.h"
@@ -148,14 +149,33 @@ std::vector<PartToPlay> TakenRemedies::played() const
     return parts;
 }
 
-std::vector<std::string> TakenRemedies::pages(const std::string& title,
-                                              std::vector<std::string>& remarks) const
+std::optional<std::string> TakenRemedies::edited(const Bench& bench, const Casting& casting,
+                                                 std::vector<std::string>& remarks) const
+{
+    if (!bench.is_musicxml())
+        return {};
+    const Line as_played = written_for(room_.line(), casting);
+    const bool as_printed = std::equal(as_played.notes.begin(), as_played.notes.end(),
+                                       room_.line().notes.begin(), room_.line().notes.end(),
+                                       [](const Note& a, const Note& b) { return a.printed == b.printed; });
+    if (as_it_says_ || !as_printed) {
+        remarks.push_back("the part is for another clarinet than the file's: it is set anew, without the "
+                          "directions, titles and layout of the file");
+        return {};
+    }
+    return edit_musicxml(bench.bytes(), bench.name(), room_.line(), versions_.front(), remarks);
+}
+
+std::vector<std::string> TakenRemedies::pages(const Bench& bench, std::vector<std::string>& remarks) const
 {
     std::vector<std::string> pages;
     const std::vector<PartToPlay> parts = played();
-    for (std::size_t i = 0; i < parts.size(); ++i)
-        pages.push_back(
-            page_of(written_for(versions_[i], parts[i].casting), parts[i].casting, title, remarks));
+    for (std::size_t i = 0; i < parts.size(); ++i) {
+        const Casting& casting = parts[i].casting;
+        auto page = i == 0 ? edited(bench, casting, remarks) : std::nullopt;
+        pages.push_back(page ? std::move(*page)
+                             : page_of(written_for(versions_[i], casting), casting, bench.title(), remarks));
+    }
     return pages;
 }
 

@@ -6,6 +6,7 @@
 
 #include <array>
 #include <cstddef>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -37,12 +38,15 @@ public:
     } ///< one line each: "tongue D5 instead of …"
     GradeCounts before() const { return before_; }
     GradeCounts after() const { return after_; }
-    /// MusicXML, one a player: the second is for whoever takes notes over.
-    std::vector<std::string> pages(const std::string& title, std::vector<std::string>& remarks) const;
+    /// MusicXML, one a player: the second is for whoever takes notes over. The first is what was opened, with
+    /// only these changes, where that is MusicXML and the change can be made in it; `remarks` says where not.
+    /// Compressed as it came.
+    std::vector<std::string> pages(const Bench&, std::vector<std::string>& remarks) const;
     Sounding sound() const;
 
 private:
     std::vector<PartToPlay> played() const;
+    std::optional<std::string> edited(const Bench&, const Casting&, std::vector<std::string>& remarks) const;
 
     const TrialRoom& room_;
     LineRequest request_;

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "cli/commands/render/options.h"
-#include "cli/commands/run.h"
+#include "cli/run.h"
 #include "engine/files/kit_file.h"
 #include "models/units/input_error.h"
 #include <CLI/CLI.hpp>

@@ -189,7 +189,7 @@ class ExitCodes(AtWork):
         self.assertEqual(sorted(told), list(CODES))
 
     def test_they_are_those_of_the_source(self):
-        source = (ROOT / "cli/commands/exit_codes.h").read_text(encoding="utf-8")
+        source = (ROOT / "cli/options/exit_codes.h").read_text(encoding="utf-8")
         values = re.search(r"enum class ExitCode[^{]*\{(.*?)\};", source, re.DOTALL)[1]
         codes = [int(code) for code in re.findall(r"^\s*\w+ = (\d+)", values, re.MULTILINE)]
         self.assertEqual(codes, list(CODES))

@@ -61,7 +61,7 @@ case $case_name in
 cmake_minimum_required(VERSION 3.25)
 project(host LANGUAGES CXX)
 add_subdirectory(${CANEBRAKE} canebrake EXCLUDE_FROM_ALL)
-get_property(tests DIRECTORY canebrake PROPERTY TESTS)
+get_property(tests DIRECTORY ${CANEBRAKE} PROPERTY TESTS)
 get_target_property(flags canebrake_models INTERFACE_COMPILE_OPTIONS)
 if(TARGET canebrake OR TARGET canebrake_app OR TARGET Catch2::Catch2 OR tests OR flags OR CMAKE_BUILD_TYPE)
     message(FATAL_ERROR "brings more than libraries: ${tests} ${flags} ${CMAKE_BUILD_TYPE}")

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
-#include "cli/commands/run.h"
+#include "cli/run.h"
 #include "cli/terminal/columns.h"
 
 #include <catch2/catch.hpp>

@@ -47,7 +47,7 @@ TEST_CASE("remedies of two spots are taken together and leave less than either a
         CHECK(rough(both.after()) < rough(one.after()));
     }
     std::vector<std::string> remarks;
-    const auto pages = both.pages("Two", remarks);
+    const auto pages = both.pages(Bench::of_phrase(two_places), remarks);
     REQUIRE(pages.size() == 1);
     CHECK(Bench::of_file(pages[0], "two.musicxml").parts().size() == 1);
 }

@@ -2,7 +2,7 @@
 #pragma once
 
 #include "cli/commands/fingering/options.h"
-#include "cli/commands/run.h"
+#include "cli/terminal/console.h"
 
 namespace canebrake
 {

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
-#include "cli/commands/run.h"
 #include "cli/options/parser.h"
+#include "cli/terminal/console.h"
 #include "models/instruments/family.h"
 
 #include <string>

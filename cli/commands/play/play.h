@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
-#include "cli/commands/exit_codes.h"
 #include "cli/commands/play/options.h"
-#include "cli/commands/run.h"
+#include "cli/options/exit_codes.h"
+#include "cli/terminal/console.h"
 
 namespace canebrake
 {

@@ -36,7 +36,7 @@ void remedy(const RemedyRequest& request, const Console& console)
     const Remedies remedies(bench.score(), request);
     Watching watching(console);
     if (!request.take.empty())
-        return write_remedies(TakenRemedies(remedies, request.take, request, watching.watch()), bench.title(),
+        return write_remedies(TakenRemedies(remedies, request.take, request, watching.watch()), bench,
                               request, console);
     const RemedyReport report = remedies.find(request.spot, request.most, watching.watch());
     console.out << (request.json ? remedy_json(report, request) : remedy_text(report, request)) << std::flush;

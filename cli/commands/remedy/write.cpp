@@ -51,7 +51,7 @@ std::string numbers(const std::vector<RemedyNumber>& taken)
 
 } // namespace
 
-void write_remedies(const TakenRemedies& taken, const std::string& title, const RemedyRequest& request,
+void write_remedies(const TakenRemedies& taken, const Bench& bench, const RemedyRequest& request,
                     const Console& console)
 {
     std::string written = request.destination->string();
@@ -59,7 +59,7 @@ void write_remedies(const TakenRemedies& taken, const std::string& title, const 
         write_sound(taken.sound(), request, console);
     } else {
         std::vector<std::string> remarks;
-        const std::vector<std::string> pages = taken.pages(title, remarks);
+        const std::vector<std::string> pages = taken.pages(bench, remarks);
         write_whole(*request.destination, pages.at(0));
         if (pages.size() > 1) {
             write_whole(second_of(*request.destination), pages[1]);

@@ -223,22 +223,38 @@ void Insertions::before(std::size_t place, const std::vector<std::string>& lines
             more += step_;
         more += line.substr(steps) + line_end_;
     }
-    pieces_.emplace_back(where, std::move(more));
+    pieces_.push_back({where, where, std::move(more)});
+}
+
+void Insertions::replace(const Extent& extent, std::string text)
+{
+    pieces_.push_back({extent.start, extent.end, std::move(text)});
 }
 
 std::string Insertions::apply() const
 {
     auto pieces = pieces_;
     std::stable_sort(pieces.begin(), pieces.end(),
-                     [](const auto& a, const auto& b) { return a.first < b.first; });
+                     [](const Piece& a, const Piece& b) { return a.place < b.place; });
     std::string result;
     std::size_t at = 0;
-    for (const auto& [place, more] : pieces) {
+    for (const auto& [place, end, more] : pieces) {
         result.append(text_, at, place - at);
         result += more;
-        at = place;
+        at = end;
     }
     return result.append(text_, at);
+}
+
+std::string ascii_only(std::string_view text)
+{
+    std::string out;
+    for (std::size_t at = 0; at < text.size();) {
+        const std::size_t begin = at;
+        const std::uint32_t c = next_character(text, at);
+        out += c >= 0x7F ? fmt::format("&#x{:X};", c) : std::string(text.substr(begin, at - begin));
+    }
+    return out;
 }
 
 std::string printable(std::string_view text)

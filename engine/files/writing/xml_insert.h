@@ -39,7 +39,11 @@ Extent extent_of(const std::string& text, const pugi::xml_node&, const std::stri
 /// Text in one line, in UTF-8, without the characters that XML 1.0 forbids.
 std::string printable(std::string_view);
 
-/// Collects what is to be inserted into a text and puts it there in one go.
+/// Characters beyond ASCII as references: &#x…;.
+std::string ascii_only(std::string_view text);
+
+/// Collects what is to be inserted into a text or to stand instead of a piece of it, and puts it there in one
+/// go.
 class Insertions
 {
 public:
@@ -47,7 +51,12 @@ public:
     /// Lines go before the tag that begins at `place`, as lines of their own with the tag's indentation and
     /// `deeper` steps more, if the tag begins its line; else without breaks.
     void before(std::size_t place, const std::vector<std::string>& lines, int deeper);
+    /// An element's new text instead of the old.
+    void replace(const Extent&, std::string text);
     std::string apply() const;
+
+    const std::string& step() const { return step_; } ///< of indentation, as the text has it
+    const std::string& line_end() const { return line_end_; }
 
     /// Text as XML character data: printable, and escaped.
     static std::string escaped(std::string_view, bool only_ascii);
@@ -55,7 +64,11 @@ public:
 private:
     const std::string& text_;
     std::string step_ = "  ", line_end_ = "\n";
-    std::vector<std::pair<std::size_t, std::string>> pieces_;
+    struct Piece {
+        std::size_t place, end; ///< what goes
+        std::string text;       ///< what comes
+    };
+    std::vector<Piece> pieces_;
 };
 
 } // namespace canebrake::musicxml

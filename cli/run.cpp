@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: MIT
-#include "cli/commands/run.h"
+#include "cli/run.h"
 
 #include "cli/commands/compare/compare.h"
 #include "cli/commands/compare/options.h"
-#include "cli/commands/exit_codes.h"
 #include "cli/commands/fingering/fingering.h"
 #include "cli/commands/fingering/options.h"
 #include "cli/commands/instruments/instruments.h"
@@ -12,6 +11,7 @@
 #include "cli/commands/render/options.h"
 #include "cli/commands/render/render.h"
 #include "cli/commands/spots/spots.h"
+#include "cli/options/exit_codes.h"
 
 #include <CLI/CLI.hpp>
 
