@@ -45,6 +45,26 @@ std::string one_line(std::string text)
     return text;
 }
 
+/// Reads the words of a call. True if they only ask for a help page or the version, which is then printed.
+bool only_asked_about(CLI::App& app, std::span<const std::string> args, const Console& console)
+{
+    std::vector<std::string> words(args.rbegin(), args.rend()); // the order CLI11 takes them in
+    try {
+        app.parse(words);
+    } catch (const CLI::CallForVersion&) {
+        console.out << app.version() << std::endl;
+        return true;
+    } catch (const CLI::CallForHelp&) {
+        console.out << app.help() << std::endl;
+        return true;
+    } catch (const CLI::ParseError& error) {
+        const std::string page =
+            app.get_subcommands().empty() ? "" : app.get_subcommands()[0]->get_name() + " ";
+        throw InputError(one_line(error.what()) + "; see canebrake " + page + "--help", Fault::usage);
+    }
+    return false;
+}
+
 ExitCode obey(std::span<const std::string> args, const Console& console)
 {
     CLI::App app("Canebrake plays a line written for the clarinet family on a physical model of\n"
@@ -88,20 +108,8 @@ ExitCode obey(std::span<const std::string> args, const Console& console)
 
     if (!args.empty() && !args[0].starts_with('-') && !named(args[0]))
         throw InputError("found '" + one_line(args[0]) + "', " + wanted, Fault::usage);
-    std::vector<std::string> words(args.rbegin(), args.rend()); // the order CLI11 takes them in
-    try {
-        app.parse(words);
-    } catch (const CLI::CallForVersion&) {
-        console.out << app.version() << std::endl;
+    if (only_asked_about(app, args, console))
         return ExitCode::done;
-    } catch (const CLI::CallForHelp&) {
-        console.out << app.help() << std::endl;
-        return ExitCode::done;
-    } catch (const CLI::ParseError& error) {
-        const std::string page =
-            app.get_subcommands().empty() ? "" : app.get_subcommands()[0]->get_name() + " ";
-        throw InputError(one_line(error.what()) + "; see canebrake " + page + "--help", Fault::usage);
-    }
     for (const auto& [name, obey_it] : commands)
         if (app.got_subcommand(name)) {
             obey_it();

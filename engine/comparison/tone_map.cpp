@@ -4,10 +4,7 @@
 #include "engine/performance/part.h"
 #include "engine/plan/trill.h"
 
-#include <atomic>
-#include <chrono>
-#include <exception>
-#include <thread>
+#include <memory>
 
 namespace canebrake
 {
@@ -71,44 +68,19 @@ ToneMap tone_map(const Instrument& instrument, std::span<const WrittenPitch> not
         map.notes.push_back({written, {double(written.number + instrument.transposition)}, "", {}});
     }
 
-    std::atomic<std::size_t> next{0}, done{0};
-    std::atomic<unsigned> at_work{0};
-    std::atomic<bool> broken_off{false};
-    std::exception_ptr fault;
-    std::atomic<bool> failed{false};
-    const auto take_one = [&](TrillBook& book) { // a note at all its dynamics
-        const std::size_t i = next++;
-        if (i >= on_instrument.size() || failed || broken_off)
-            return false;
-        ToneNote& note = map.notes[on_instrument[i]];
-        for (const double level : levels)
-            note.cells.push_back(heard_cell(book, note, level, settings, options.keep_audio));
-        ++done;
-        return true;
+    LoopOptions loop{options.threads, {}};
+    if (options.go_on)
+        loop.go_on = [&](std::size_t done) {
+            return options.go_on(double(done) / double(on_instrument.size()));
+        };
+    const auto listener = [&] {
+        return [&, book = std::make_shared<TrillBook>(instrument, settings.kit)](std::size_t i) {
+            ToneNote& note = map.notes[on_instrument[i]]; // at all its dynamics
+            for (const double level : levels)
+                note.cells.push_back(heard_cell(*book, note, level, settings, options.keep_audio));
+        };
     };
-    const auto work = [&] {
-        try {
-            TrillBook book(instrument, settings.kit);
-            while (take_one(book)) {
-            }
-        } catch (...) {
-            if (!failed.exchange(true))
-                fault = std::current_exception();
-        }
-        --at_work;
-    };
-    std::vector<std::jthread> workers;
-    at_work = unsigned(std::min<std::size_t>(std::max(1U, options.threads), on_instrument.size()));
-    for (unsigned i = at_work; i > 0; --i)
-        workers.emplace_back(work);
-    while (at_work > 0) {
-        if (options.go_on && !options.go_on(double(done) / double(on_instrument.size())))
-            broken_off = true;
-        std::this_thread::sleep_for(std::chrono::milliseconds(20));
-    }
-    workers.clear();
-    if (failed)
-        std::rethrow_exception(fault);
+    parallel_loop(on_instrument.size(), listener, loop);
     return map;
 }
 

@@ -3,6 +3,7 @@
 
 #include "engine/listening/tone.h"
 #include "engine/rendering/rendering.h"
+#include "engine/threads/parallel_loop.h"
 
 #include <functional>
 #include <span>
@@ -36,7 +37,7 @@ struct ToneMap {
 };
 
 struct ToneMapOptions {
-    unsigned threads = 2;
+    unsigned threads = machine_width();
     bool keep_audio = false;
     /// Called from the calling thread with the share that is done; false breaks off, and the map that comes
     /// back is not complete.

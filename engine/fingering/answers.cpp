@@ -8,7 +8,6 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <ranges>
 
 namespace canebrake
 {
@@ -66,10 +65,13 @@ namespace
 SlurWay usual_way(const Chart& chart, WrittenPitch from, WrittenPitch to, Player player)
 {
     std::optional<SlurWay> best;
-    for (const Candidate& a : chart.ways(from) | std::views::filter(primary))
-        for (const Candidate& b : chart.ways(to) | std::views::filter(primary))
+    for (const Candidate& a : chart.ways(from))
+        for (const Candidate& b : chart.ways(to)) {
+            if (!primary(a) || !primary(b))
+                continue;
             if (const SlurWay way = way_between(a, b, player); !best || cost(way) < cost(*best))
                 best = way;
+        }
     return *best;
 }
 
@@ -80,9 +82,10 @@ SlurAnswer answer_slur(const AskedNote& from, const AskedNote& to, TrillBook& bo
     const Player player = kit.level;
     std::vector<SlurWay> usual, others;
     const auto held = [](const Candidate& c) { return c.fingering.use != FingeringUse::trill; };
-    for (const Candidate& a : book.chart().ways(from.written) | std::views::filter(held))
-        for (const Candidate& b : book.chart().ways(to.written) | std::views::filter(held))
-            (primary(a) && primary(b) ? usual : others).push_back(way_between(a, b, player));
+    for (const Candidate& a : book.chart().ways(from.written))
+        for (const Candidate& b : book.chart().ways(to.written))
+            if (held(a) && held(b))
+                (primary(a) && primary(b) ? usual : others).push_back(way_between(a, b, player));
     const auto cheaper = [](const SlurWay& a, const SlurWay& b) { return cost(a) < cost(b); };
     std::stable_sort(usual.begin(), usual.end(), cheaper);
     std::stable_sort(others.begin(), others.end(), cheaper);

@@ -21,7 +21,7 @@ Note typed(const std::string& name)
 {
     Note note;
     note.printed = pitch_number(name).value();
-    note.printed_step = int(std::string_view("CDEFGAB").find(char(std::toupper(name[0]))));
+    note.printed_step = int(step_letters.find(char(std::toupper(name[0]))));
     return note;
 }
 

@@ -228,19 +228,10 @@ std::string title_of(const TrillAnswer& answer)
                        answer.upper.written_name, answer.lower.sounding_name, answer.upper.sounding_name);
 }
 
-} // namespace
-
-std::string fingering_svg(const FingeringAnswer& answer, const Instrument& instrument)
+/// What a reader who cannot see the drawing is told, and its letters.
+void describe(pugi::xml_node svg, const std::string& title, const std::vector<Row>& rows,
+              const Instrument& instrument)
 {
-    const auto rows = std::visit([](const auto& found) { return rows_of(found); }, answer);
-    const std::string title =
-        std::visit([](const auto& found) { return title_of(found); }, answer) + ", " + instrument.title;
-
-    pugi::xml_document document;
-    auto declaration = document.append_child(pugi::node_declaration);
-    set(declaration, "version", std::string("1.0"));
-    set(declaration, "encoding", std::string("UTF-8"));
-    auto svg = document.append_child("svg");
     set(svg, "xmlns", std::string("http://www.w3.org/2000/svg"));
     set(svg, "role", std::string("img"));
     set(svg, "aria-labelledby", std::string("title description"));
@@ -259,29 +250,54 @@ std::string fingering_svg(const FingeringAnswer& answer, const Instrument& instr
     tell(svg, "style",
          "text { font-family: sans-serif; font-size: 3.4px; fill: #000 } .small { font-size: 2.7px } "
          ".name { font-weight: bold } .head { font-size: 4.2px; font-weight: bold }");
+}
 
-    auto paper = svg.append_child("rect"); // its height is known last
-    double y = page_margin + 4.0;
-    set(text(svg, page_margin, y, title), "class", std::string("head"));
-    y += heading_height;
-    for (const Row& row : rows) {
-        auto group = svg.append_child("g");
-        set(group, "class", std::string("fingering"));
-        tell(group, "title", row.title + ": " + row.lines.front());
-        y -= line_height;
-        for (const std::string& line : folded(row.title, title_length))
-            set(text(group, page_margin, y += line_height, line), "class", std::string("name"));
-        for (const std::string& words : row.lines)
-            for (const std::string& line : folded(words, line_length))
-                text(group, page_margin, y += line_height, line);
-        y = draw_tube(group, instrument, row, y + 1.5) + line_height + 2.0;
-    }
+/// Its words, then the tube. Returns where the next one begins.
+double draw_row(pugi::xml_node svg, const Instrument& instrument, const Row& row, double y)
+{
+    auto group = svg.append_child("g");
+    set(group, "class", std::string("fingering"));
+    tell(group, "title", row.title + ": " + row.lines.front());
+    y -= line_height;
+    for (const std::string& line : folded(row.title, title_length))
+        set(text(group, page_margin, y += line_height, line), "class", std::string("name"));
+    for (const std::string& words : row.lines)
+        for (const std::string& line : folded(words, line_length))
+            text(group, page_margin, y += line_height, line);
+    return draw_tube(group, instrument, row, y + 1.5) + line_height + 2.0;
+}
+
+double draw_legend(pugi::xml_node svg, double y)
+{
     for (const char* line : {"filled: closed; empty: open; holes along the tube to scale",
                              "fingers that are down: t thumb, i index, m middle, r ring, l little finger"}) {
         set(text(svg, page_margin, y, line), "class", std::string("small"));
         y += small_line;
     }
-    y += page_margin;
+    return y;
+}
+
+} // namespace
+
+std::string fingering_svg(const FingeringAnswer& answer, const Instrument& instrument)
+{
+    const auto rows = std::visit([](const auto& found) { return rows_of(found); }, answer);
+    const std::string title =
+        std::visit([](const auto& found) { return title_of(found); }, answer) + ", " + instrument.title;
+
+    pugi::xml_document document;
+    auto declaration = document.append_child(pugi::node_declaration);
+    set(declaration, "version", std::string("1.0"));
+    set(declaration, "encoding", std::string("UTF-8"));
+    auto svg = document.append_child("svg");
+    describe(svg, title, rows, instrument);
+    auto paper = svg.append_child("rect"); // its height is known last
+    double y = page_margin + 4.0;
+    set(text(svg, page_margin, y, title), "class", std::string("head"));
+    y += heading_height;
+    for (const Row& row : rows)
+        y = draw_row(svg, instrument, row, y);
+    y = draw_legend(svg, y) + page_margin;
     set(paper, "width", page_width);
     set(paper, "height", y);
     set(paper, "fill", std::string("#fff"));

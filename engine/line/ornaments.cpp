@@ -37,7 +37,6 @@ Spelling chromatic_spelling(int number, bool upwards)
 /// Moves a note by semitones and letter names. The main note keeps its printed spelling.
 void shift_pitch(Note& note, int semitones, std::optional<int> letters)
 {
-    static constexpr std::array<int, 7> natural{0, 2, 4, 5, 7, 9, 11};
     if (semitones == 0)
         return;
     note.sounding.number += semitones;
@@ -50,7 +49,7 @@ void shift_pitch(Note& note, int semitones, std::optional<int> letters)
     }
     const int step = note.printed_step + *letters;
     note.printed_step = ((step % 7) + 7) % 7;
-    const int above = (note.printed - natural[std::size_t(note.printed_step)]) % 12;
+    const int above = (note.printed - natural_semitones[std::size_t(note.printed_step)]) % 12;
     note.printed_alter = above > 6 ? above - 12 : above < -6 ? above + 12 : above;
 }
 

@@ -116,42 +116,33 @@ void remark_on_choice(const Stretch& first, const std::string& instrument, const
     remarks.push_back("the part is for " + whom + because + played);
 }
 
-} // namespace
-
-const Stretch& Casting::at(double quarter) const
+/// The instrument that `--on` names, or what it is played on.
+std::string brought_along(const std::string& on)
 {
-    auto next = std::upper_bound(stretches.begin(), stretches.end(), quarter,
-                                 [](double q, const Stretch& s) { return q < s.from; });
-    return next == stretches.begin() ? *next : *(next - 1);
+    const FamilyMember& member = asked_for("--on", on);
+    if (!has_model(member.name) && !has_model(member.played_on))
+        throw InputError(
+            fmt::format("--on: found '{}', which cannot be played yet, wanted {}", on, names_with_model()),
+            Fault::usage);
+    return has_model(member.name) ? member.name : member.played_on;
 }
 
-Casting cast(const Line& line, const std::string& instrument, const std::string& on)
+/// Remark on a stretch that is left out, or played on something else; empty: none.
+std::string remark_on_stretch(const Stretch& here, const Note& begins, std::size_t notes, double seconds)
 {
-    Casting casting;
-    std::string brought;
-    if (!on.empty()) {
-        const FamilyMember& member = asked_for("--on", on);
-        if (!has_model(member.name) && !has_model(member.played_on))
-            throw InputError(fmt::format("--on: found '{}', which cannot be played yet, wanted {}", on,
-                                         names_with_model()),
-                             Fault::usage);
-        brought = has_model(member.name) ? member.name : member.played_on;
-    }
-    casting.stretches = printed_stretches(line, instrument);
-    for (Stretch& stretch : casting.stretches)
-        if (stretch.printed != nullptr)
-            stretch.played_on = brought.empty() ? stand_in(*stretch.printed) : brought;
-    const Stretch& first = casting.stretches.front();
-    if (!instrument.empty() && on.empty() && first.played_on != first.printed->name &&
-        first.played_on != first.printed->played_on)
-        throw InputError(
-            fmt::format("--instrument: found '{}', which cannot be played yet, wanted {}, or --on "
-                        "with one of them",
-                        instrument, names_with_model()),
-            Fault::usage);
-    if (first.printed != nullptr)
-        remark_on_choice(first, instrument, on, casting.remarks);
+    if (here.printed == nullptr)
+        return fmt::format("bar {}: {} note{} for the {} left out, {:.1f} s", begins.source.bar, notes,
+                           notes == 1 ? "" : "s", here.other, seconds);
+    if (here.played_on != here.printed->name)
+        return fmt::format("bar {}: for {}, played at its sounding pitch on {}", begins.source.bar,
+                           title(here), title(here.played_on));
+    return "";
+}
 
+/// The casting's changes of instrument, and remarks on them and on stretches that are not played as printed.
+/// `brought`: the one that plays all of it; empty: each stretch has its own.
+void tell_changes(const Line& line, const std::string& brought, Casting& casting)
+{
     const TempoMap tempo(line.tempo);
     const Stretch* before = nullptr;
     double free_s = 0.0; // when the old one is put down
@@ -181,15 +172,42 @@ Casting cast(const Line& line, const std::string& instrument, const std::string&
         for (std::size_t n = from; n < to; ++n)
             free_s = std::max(free_s,
                               tempo.seconds_at(line.notes[n].start_quarter + line.notes[n].length_quarters));
-        if (here.printed == nullptr)
-            casting.remarks.push_back(fmt::format("bar {}: {} note{} for the {} left out, {:.1f} s",
-                                                  begins.source.bar, to - from, to - from == 1 ? "" : "s",
-                                                  here.other, free_s - start_s));
-        else if (i > 0 && brought.empty() && here.played_on != here.printed->name)
-            casting.remarks.push_back(fmt::format("bar {}: for {}, played at its sounding pitch on {}",
-                                                  begins.source.bar, title(here), title(here.played_on)));
+        const bool told_already = here.printed != nullptr && (i == 0 || !brought.empty());
+        if (auto remark = remark_on_stretch(here, begins, to - from, free_s - start_s);
+            !told_already && !remark.empty())
+            casting.remarks.push_back(std::move(remark));
         before = &here;
     }
+}
+
+} // namespace
+
+const Stretch& Casting::at(double quarter) const
+{
+    auto next = std::upper_bound(stretches.begin(), stretches.end(), quarter,
+                                 [](double q, const Stretch& s) { return q < s.from; });
+    return next == stretches.begin() ? *next : *(next - 1);
+}
+
+Casting cast(const Line& line, const std::string& instrument, const std::string& on)
+{
+    const std::string brought = on.empty() ? "" : brought_along(on);
+    Casting casting;
+    casting.stretches = printed_stretches(line, instrument);
+    for (Stretch& stretch : casting.stretches)
+        if (stretch.printed != nullptr)
+            stretch.played_on = brought.empty() ? stand_in(*stretch.printed) : brought;
+    const Stretch& first = casting.stretches.front();
+    if (!instrument.empty() && on.empty() && first.played_on != first.printed->name &&
+        first.played_on != first.printed->played_on)
+        throw InputError(
+            fmt::format("--instrument: found '{}', which cannot be played yet, wanted {}, or --on "
+                        "with one of them",
+                        instrument, names_with_model()),
+            Fault::usage);
+    if (first.printed != nullptr)
+        remark_on_choice(first, instrument, on, casting.remarks);
+    tell_changes(line, brought, casting);
     return casting;
 }
 

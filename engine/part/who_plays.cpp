@@ -210,7 +210,7 @@ private:
         asked_.reset();
     }
 
-    void take(Named named, const Note& note)
+    void take(const Named& named, const Note& note)
     {
         if (named.member == nullptr && named.other.empty() && !stretches_.empty())
             return; // nothing was said

@@ -34,26 +34,33 @@ void Performance::make_changes(std::size_t into)
         --from;
     if (notes[from].silent)
         return;
-    const HoleState a = fingering(from).holes;
-    const HoleState b = fingering(into).holes;
-    // A vent that shuts stays in play until it is shut.
-    const std::size_t vent_number =
-        fingering(into).vent > 0.0 ? fingering(into).vent_number : fingering(from).vent_number;
     const bool follows = from + 1 == into && notes[into].start_s - notes[from].end_s < 0.03;
     const bool late_tongue = follows && notes[into].tongued && notes[into].stroke_s > notes[into].start_s;
     const bool joined = from + 1 == into && (part_.joined[from] || late_tongue);
     const double at = notes[into].start_s;
-    if (a == b) {
-        vent_time_ = at;
+    vent_time_ = at;
+    if (fingering(from).holes == fingering(into).holes) {
+        const std::size_t vent_number = vent_in_play(from, into);
         if (vent_number != fingering(from).vent_number) // one vent for the other
-            queue_.push_back({at, b, key_fade_s, vent_number});
-        return;
+            queue_.push_back({at, fingering(into).holes, key_fade_s, vent_number});
+    } else if (!joined) { // behind the tongue
+        queue_.push_back({at - 0.010, fingering(into).holes, 0.004, fingering(into).vent_number});
+    } else {
+        change_while_sounding(from, into);
     }
-    if (!joined) { // behind the tongue
-        vent_time_ = at;
-        queue_.push_back({at - 0.010, b, 0.004, fingering(into).vent_number});
-        return;
-    }
+}
+
+/// A vent that shuts stays in play until it is shut.
+std::size_t Performance::vent_in_play(std::size_t from, std::size_t into) const
+{
+    return fingering(into).vent > 0.0 ? fingering(into).vent_number : fingering(from).vent_number;
+}
+
+/// When each finger of a change gets where it goes, in order; sets when the vent's does.
+std::vector<FingerEvent> Performance::finger_events(std::size_t from, std::size_t into)
+{
+    const auto& notes = part_.notes;
+    const double at = notes[into].start_s;
     // Hurried fingers spread wider: up to 2.5 times when the shorter of the two notes lasts 50 ms.
     const double shorter = std::min(notes[from].end_s - notes[from].start_s, notes[into].end_s - at);
     const double spread =
@@ -66,15 +73,8 @@ void Performance::make_changes(std::size_t into)
             sum += double(random() >> 11) * 0x1p-53 - 0.5;
         return sum * std::sqrt(2.0) * spread;
     };
-    struct Event {
-        double time;
-        Finger finger;
-        KeySet holds; // from then on
-    };
-    Hands hands = part_.choices[from].hands;
-    const Transition moves(hands, part_.choices[into].hands);
-    std::vector<Event> events;
-    vent_time_ = at;
+    std::vector<FingerEvent> events;
+    const Transition moves(part_.choices[from].hands, part_.choices[into].hands);
     for (const FingerMove& move : moves.moves()) {
         const double time = at + scatter();
         if (move.motion == Motion::slides) { // off one key, across, onto the other
@@ -86,22 +86,29 @@ void Performance::make_changes(std::size_t into)
         if (move.finger == Finger::left_thumb)
             vent_time_ = time;
     }
-    std::sort(events.begin(), events.end(), [](const Event& x, const Event& y) {
-        return x.time != y.time ? x.time < y.time : x.finger < y.finger;
+    std::sort(events.begin(), events.end(), [](const FingerEvent& x, const FingerEvent& y) {
+        return x.time_s != y.time_s ? x.time_s < y.time_s : x.finger < y.finger;
     });
-    // Fingers that move within 3 ms of each other move together; at most six states.
+    return events;
+}
+
+/// Fingers that move within 3 ms of each other move together; at most six states.
+void Performance::change_while_sounding(std::size_t from, std::size_t into)
+{
+    const std::vector<FingerEvent> events = finger_events(from, into);
     const Mechanism mechanism = keywork(instrument_, settings_.kit);
     const double fade = slides_into(into) ? slide_fade_s : key_fade_s;
-    HoleState state = a;
+    const double together = std::max(0.003, (events.back().time_s - events.front().time_s) / 5.0);
+    Hands hands = part_.choices[from].hands;
+    HoleState state = fingering(from).holes;
     std::size_t groups = 0;
-    const double together = std::max(0.003, (events.back().time - events.front().time) / 5.0);
     for (std::size_t i = 0; i < events.size();) {
-        const double start = events[i].time;
+        const double start = events[i].time_s;
         double sum = 0.0;
         std::size_t count = 0;
-        while (i < events.size() && (events[i].time - start < together || groups >= 5)) {
+        while (i < events.size() && (events[i].time_s - start < together || groups >= 5)) {
             hands[events[i].finger] = events[i].holds;
-            sum += events[i].time;
+            sum += events[i].time_s;
             ++count;
             ++i;
         }
@@ -109,12 +116,12 @@ void Performance::make_changes(std::size_t into)
         for (const std::size_t vent : instrument_.vents)
             next.open &= ~(1u << vent);
         if (i == events.size())
-            next = b;
+            next = fingering(into).holes;
         if (next == state)
             continue;
         state = next;
         ++groups;
-        queue_.push_back({sum / double(count), state, fade, vent_number});
+        queue_.push_back({sum / double(count), state, fade, vent_in_play(from, into)});
     }
 }
 

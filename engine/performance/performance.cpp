@@ -39,14 +39,6 @@ double smooth(double x)
 
 } // namespace
 
-const Skill& skill(Player player)
-{
-    static const Skill ideal{0.0, 1.0, 1000.0, 6.0, 0.0, 0.0, 0.018, 6.0, true, true, 0.0, 0.0, 1.0};
-    static const Skill studio{0.0015, 0.75, 45.0, 6.0, 0.14, 0.0, 0.018, 6.0, true, false, 0.35, 0.025, 1.0};
-    static const Skill learner{0.012, 0.30, 10.0, 1.5, 0.0, 0.0, 0.06, 0.0, false, false, 0.0, 0.060, 0.4};
-    return player == Player::ideal ? ideal : player == Player::studio ? studio : learner;
-}
-
 Performance::Performance(const Instrument& instrument, const Line& line, const RenderSettings& settings,
                          Part part)
     : instrument_(instrument), line_(line), settings_(settings),
@@ -239,99 +231,112 @@ Control Performance::control(double time_s)
         rest.key_noise = skill_.even ? 0.0 : 1.0;
         return rest;
     }
+    Control c = held(at_, time_s);
+    if (!slurred_into(at_))
+        speak(c, time_s);
+    else if (!part_.notes[at_ - 1].silent)
+        slur(c, time_s);
+    if (!part_.joined[at_])
+        let_go(c, time_s);
+    return c;
+}
+
+/// A start of its own. The tongue keeps the reed shut until the note's start; a new breath rises behind it.
+void Performance::speak(Control& c, double time_s) const
+{
     const PlannedNote& note = part_.notes[at_];
-    const bool from_slur = slurred_into(at_);
     // The tongue lets go on a tick: within one its release takes half as long or twice, and that decides
     // which register a soft note of the upper clarion speaks in.
-    const double stroke_s = std::round(note.stroke_s / tick_s_) * tick_s_;
-    const double since = time_s - (from_slur ? note.start_s : stroke_s);
-    Control c = held(at_, time_s);
+    const double since = time_s - std::round(note.stroke_s / tick_s_) * tick_s_;
+    // A higher register that still rings would take the new note with it: tongue and lip damp it, and the
+    // breath does not push.
+    const bool rings = at_ > first_ && !part_.notes[at_ - 1].silent &&
+                       note.start_s - part_.notes[at_ - 1].end_s < 0.2 &&
+                       fingering(at_ - 1).register_number > fingering(at_).register_number;
+    if (rings && since < restart_lean_s) {
+        c.lean_mode = fingering(at_ - 1).register_number - 1;
+        c.lean = restart_lean;
+    } else if (!rings) {
+        const Blowing start = blowing(at_, time_s);
+        c.gamma = std::max(c.gamma, c.gamma + start_breath(start, since) * (start.start_gamma - c.gamma));
+    }
+    // The longest tubes of the clarion speak late when soft: the tract leans on the note until it stands.
+    if (fingering(at_).register_number == 2 && since < 0.1 && !begun_from_nothing(at_)) {
+        const double longest = std::clamp((74.5 - note.written.number) / 3.5, 0.0, 1.0);
+        const double soft = std::clamp(0.5 * (4.0 - level_at(at_, note.start_s)), 0.0, 1.0);
+        c.tract_hz = note.target_hz * 1.02;
+        c.tract_zc = skill_.slur_tract_zc * longest * soft * (1.0 - smooth((since - 0.05) / 0.04));
+    }
+    if (since < 0.0)
+        c.tongue_loss = tongue_loss;
+    c.tongue = 1.0 - std::clamp(since / tongue_release_s, 0.0, 1.0);
+    const bool new_breath = at_ == first_ || note.start_s - part_.notes[at_ - 1].end_s > 0.05;
+    if (begun_from_nothing(at_))
+        c.gamma =
+            smooth(since / breath_only_s) *
+            (c.gamma + breath_coax_hz / note.target_hz * (1.0 - smooth((since - coax_s) / breath_only_s)));
+    else if (new_breath)
+        c.gamma *= std::clamp((since + tongue_touch_s) / breath_rise_s, 0.0, 1.0);
+}
 
-    if (!from_slur) {
-        // Tongue: the reed is shut until the note's start; a new breath rises behind it.
-        // A higher register that still rings would take the new note with it: tongue and lip damp it, and the
-        // breath does not push.
-        const bool rings = at_ > first_ && !part_.notes[at_ - 1].silent &&
-                           note.start_s - part_.notes[at_ - 1].end_s < 0.2 &&
-                           fingering(at_ - 1).register_number > fingering(at_).register_number;
-        if (rings && since < restart_lean_s) {
-            c.lean_mode = fingering(at_ - 1).register_number - 1;
-            c.lean = restart_lean;
-        } else if (!rings) {
-            const Blowing start = blowing(at_, time_s);
-            c.gamma = std::max(c.gamma, c.gamma + start_breath(start, since) * (start.start_gamma - c.gamma));
-        }
-        // The longest tubes of the clarion speak late when soft: the tract leans on the note until it stands.
-        if (fingering(at_).register_number == 2 && since < 0.1 && !begun_from_nothing(at_)) {
-            const double longest = std::clamp((74.5 - note.written.number) / 3.5, 0.0, 1.0);
-            const double soft = std::clamp(0.5 * (4.0 - level_at(at_, note.start_s)), 0.0, 1.0);
-            c.tract_hz = note.target_hz * 1.02;
-            c.tract_zc = skill_.slur_tract_zc * longest * soft * (1.0 - smooth((since - 0.05) / 0.04));
-        }
-        if (since < 0.0)
-            c.tongue_loss = tongue_loss;
-        c.tongue = 1.0 - std::clamp(since / tongue_release_s, 0.0, 1.0);
-        const bool new_breath = at_ == first_ || note.start_s - part_.notes[at_ - 1].end_s > 0.05;
-        if (begun_from_nothing(at_))
-            c.gamma = smooth(since / breath_only_s) *
-                      (c.gamma +
-                       breath_coax_hz / note.target_hz * (1.0 - smooth((since - coax_s) / breath_only_s)));
-        else if (new_breath)
-            c.gamma *= std::clamp((since + tongue_touch_s) / breath_rise_s, 0.0, 1.0);
-    } else if (!part_.notes[at_ - 1].silent) {
-        const int left = fingering(at_ - 1).register_number, coming = fingering(at_).register_number;
-        if (left != coming && since < skill_.slur_s + 0.04) {
-            const double hold = 1.0 - smooth((since - skill_.slur_s) / 0.04);
-            const bool down = coming < left;
-            c.lean_mode = left - 1;
+/// Help of lip, breath and tract while a slurred note forms.
+void Performance::slur(Control& c, double time_s) const
+{
+    const PlannedNote& note = part_.notes[at_];
+    const double since = time_s - note.start_s;
+    const int left = fingering(at_ - 1).register_number, coming = fingering(at_).register_number;
+    if (since < skill_.slur_s + 0.04) {
+        const double hold = 1.0 - smooth((since - skill_.slur_s) / 0.04);
+        const auto lean = [&](int mode) {
+            c.lean_mode = mode;
             c.lean = 1.0 + (skill_.lean - 1.0) * hold;
-            if (down && skill_.slur_gamma_down > 0.0)
-                c.gamma += hold * (std::min(c.gamma, skill_.slur_gamma_down) - c.gamma);
-            if (!down && skill_.slur_gamma_up > 0.0) {
-                c.gamma += hold * skill_.slur_gamma_up;
-            }
-            if (skill_.slur_tract_zc > 0.0 && coming < 3) {
-                c.tract_hz = note.target_hz * 1.02;
-                c.tract_zc = skill_.slur_tract_zc * hold;
-            }
-        } else if (left == coming && coming == 2 && since < skill_.slur_s + 0.04 &&
-                   part_.notes[at_ - 1].written.number - note.written.number >= wide_drop) {
-            // The long tube's next mode lies near the short tube's note and would take it over.
-            const double hold = 1.0 - smooth((since - skill_.slur_s) / 0.04);
-            c.lean_mode = coming;
-            c.lean = 1.0 + (skill_.lean - 1.0) * hold;
+        };
+        const auto shape_tract = [&] {
             c.tract_hz = note.target_hz * 1.02;
             c.tract_zc = skill_.slur_tract_zc * hold;
+        };
+        if (left != coming) {
+            lean(left - 1);
+            const bool down = coming < left;
+            if (down && skill_.slur_gamma_down > 0.0)
+                c.gamma += hold * (std::min(c.gamma, skill_.slur_gamma_down) - c.gamma);
+            if (!down && skill_.slur_gamma_up > 0.0)
+                c.gamma += hold * skill_.slur_gamma_up;
+            if (skill_.slur_tract_zc > 0.0 && coming < 3)
+                shape_tract();
+        } else if (coming == 2 && part_.notes[at_ - 1].written.number - note.written.number >= wide_drop) {
+            // The long tube's next mode lies near the short tube's note and would take it over.
+            lean(coming);
+            shape_tract();
         }
     }
-
-    // The vent's finger moves with the others.
-    if (from_slur && since < 0.02 && !part_.notes[at_ - 1].silent) {
+    if (since < 0.02) { // the vent's finger moves with the others
         const double before = fingering(at_ - 1).vent;
         c.vent = before + smooth((time_s - vent_time_) / 0.006) * (c.vent - before);
     }
+}
 
-    // Its end: joined, stopped by the tongue, or let go with the breath.
-    if (!part_.joined[at_]) {
-        const double end = sounding_end(at_);
-        const double length = note.end_s - note.start_s;
-        const bool runs_on = at_ + 1 < part_.notes.size() && part_.notes[at_ + 1].start_s - end < 0.03;
-        const bool short_note = end < note.end_s - 0.02;
-        if (!runs_on && !short_note) {
-            const bool to_nothing = level_at(at_, end) < 0.0;
-            const double taper = std::min(to_nothing ? to_nothing_s : taper_s, 0.4 * length);
-            const double left = (end - time_s) / taper;
-            if (left < 1.0)
-                c.gamma *= smooth(std::max(0.0, left));
-        } else {
-            c.tongue = std::max(c.tongue, std::clamp((time_s - (end - 0.004)) / 0.004, 0.0, 1.0));
-        }
-        if (time_s > end) {
-            c.tongue = 1.0;
-            c.gamma = runs_on ? c.gamma : 0.0;
-        }
+/// The end of a note that is not joined to the next: stopped by the tongue, or let go with the breath.
+void Performance::let_go(Control& c, double time_s) const
+{
+    const PlannedNote& note = part_.notes[at_];
+    const double end = sounding_end(at_);
+    const double length = note.end_s - note.start_s;
+    const bool runs_on = at_ + 1 < part_.notes.size() && part_.notes[at_ + 1].start_s - end < 0.03;
+    const bool short_note = end < note.end_s - 0.02;
+    if (!runs_on && !short_note) {
+        const bool to_nothing = level_at(at_, end) < 0.0;
+        const double taper = std::min(to_nothing ? to_nothing_s : taper_s, 0.4 * length);
+        const double left = (end - time_s) / taper;
+        if (left < 1.0)
+            c.gamma *= smooth(std::max(0.0, left));
+    } else {
+        c.tongue = std::max(c.tongue, std::clamp((time_s - (end - 0.004)) / 0.004, 0.0, 1.0));
     }
-    return c;
+    if (time_s > end) {
+        c.tongue = 1.0;
+        c.gamma = runs_on ? c.gamma : 0.0;
+    }
 }
 
 } // namespace canebrake

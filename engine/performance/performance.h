@@ -18,6 +18,13 @@ struct StateChange {
     std::size_t vent_number = 0; ///< the register vent that is in play: Fingering::vent_number
 };
 
+/// A finger that comes to hold other keys, or none, at an instant of a change.
+struct FingerEvent {
+    double time_s;
+    Finger finger;
+    KeySet holds; ///< from then on
+};
+
 inline constexpr double slide_fade_s = 0.030; ///< a finger drawn off its hole
 
 /// From notes to the player's hands and breath: control values at any tick, and the holes' changes in order.
@@ -47,7 +54,13 @@ public:
 
 private:
     void hear_the_barrel();
+    void speak(Control&, double time_s) const;
+    void slur(Control&, double time_s) const;
+    void let_go(Control&, double time_s) const;
     void make_changes(std::size_t into_note);
+    void change_while_sounding(std::size_t from_note, std::size_t into_note);
+    std::vector<FingerEvent> finger_events(std::size_t from_note, std::size_t into_note);
+    std::size_t vent_in_play(std::size_t from_note, std::size_t into_note) const;
     bool slurred_into(std::size_t note) const { return note > first_ && part_.joined[note - 1]; }
     bool slides_into(std::size_t note) const; ///< reached by a continuous slide, in one register
     double bend_cents(std::size_t note, double time_s) const;

@@ -35,4 +35,12 @@ constexpr Grade worst(Grade a, Grade b) noexcept
     return std::max(a, b);
 }
 
+/// What one place counts where places are added up: an awkward one 1, a risky one 4, an unplayable one 20.
+/// Common practice, no source.
+constexpr double weight(Grade grade) noexcept
+{
+    constexpr double weights[] = {0.0, 1.0, 4.0, 20.0};
+    return weights[int(grade)];
+}
+
 } // namespace canebrake

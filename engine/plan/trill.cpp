@@ -114,11 +114,6 @@ Grade grade_of(const Transition& t, double error_cents, bool into_another_regist
     return grade;
 }
 
-const char* token_name(std::size_t bit)
-{
-    return key_tokens[bit].data();
-}
-
 bool opens(const Geometry& geometry, const Fingering& f, std::string_view hole)
 {
     for (std::size_t h = 0; h < geometry.holes.size(); ++h)
@@ -189,30 +184,106 @@ bool says_no_more(const TrillWay& small, const TrillWay& large)
     return std::abs(large.error_cents) > std::abs(small.error_cents) - 8.0;
 }
 
-std::string tokens(KeySet set)
+/// Two holds to trill between, before the model has been asked for their pitch.
+struct Trial {
+    Candidate lower, upper;
+    bool charted;
+    double cost;
+};
+
+/// Pairs of holds, each once.
+class Trials
 {
-    std::string text;
-    for (std::size_t i = 0; i < key_tokens.size(); ++i)
-        if (set & (KeySet{1} << i)) {
-            text += text.empty() ? "" : "+";
-            text += token_name(i);
+public:
+    void add(const Candidate& low, const Candidate& high, bool charted)
+    {
+        if (low.hands == high.hands || !seen_.insert({low.hands.keys(), high.hands.keys()}).second)
+            return;
+        if (low.fingering.holes == high.fingering.holes && low.fingering.vent == high.fingering.vent)
+            return; // they sound alike
+        const int from = low.fingering.register_number;
+        double cost = trill_cost(Transition(low.hands, high.hands), from != high.fingering.register_number) +
+                      hold_cost(low);
+        if (!charted)
+            cost = cost + (from >= 3 ? strange_altissimo : 0.0) +
+                   (shuts_while_opening(low.fingering, high.fingering) ? puzzle : 0.0);
+        all_.push_back({low, high, charted, cost});
+    }
+    std::vector<Trial> cheapest_first() &&
+    {
+        std::stable_sort(all_.begin(), all_.end(),
+                         [](const Trial& x, const Trial& y) { return x.cost < y.cost; });
+        return std::move(all_);
+    }
+
+private:
+    std::vector<Trial> all_;
+    std::set<std::pair<std::string, std::string>> seen_;
+};
+
+/// The upper note as one or two fingers make it that leave a hold of the lower one.
+Candidate trilled(const Candidate& low, WrittenPitch upper, const Hands& hands, const Chart& chart)
+{
+    Candidate c;
+    c.hands = hands;
+    c.fingering.written = upper;
+    c.fingering.keys = hands.keys();
+    c.fingering.name = "trill";
+    c.fingering.use = FingeringUse::trill;
+    chart.instrument().work_out_holes(c.fingering, chart.mechanism());
+    c.fingering.register_number = low.fingering.register_number;
+    c.blown_as = low.blown_as; // the breath stays with the note below
+    return c;
+}
+
+/// Every hold that one finger, or two, make of a lower one.
+void add_moved_fingers(Trials& trials, const Candidate& low, WrittenPitch upper, const Chart& chart)
+{
+    struct Moved {
+        Finger finger;
+        Hands hands;
+    };
+    std::vector<Moved> one;
+    for (std::size_t f = 0; f < finger_count; ++f)
+        for (const KeySet set : positions(Finger(f), chart.mechanism()))
+            if (set != low.hands.holds[f]) {
+                one.push_back({Finger(f), low.hands});
+                one.back().hands.holds[f] = set;
+            }
+    for (std::size_t a = 0; a < one.size(); ++a) {
+        trials.add(low, trilled(low, upper, one[a].hands, chart), false);
+        for (std::size_t b = a + 1; b < one.size(); ++b) {
+            const Finger second = one[b].finger;
+            // In the altissimo two strange fingers in different hands: nobody could say what comes.
+            const bool one_hand = is_left(one[a].finger) == is_left(second);
+            if (one[a].finger == second || (!one_hand && low.fingering.register_number >= 3))
+                continue;
+            Hands both = one[a].hands;
+            both[second] = one[b].hands[second];
+            trials.add(low, trilled(low, upper, both, chart), false);
         }
-    return text;
+    }
+}
+
+/// Best first, without those that only move more fingers than a better one.
+std::vector<TrillWay> best_of(std::vector<TrillWay> found, const std::vector<double>& costs)
+{
+    std::vector<std::size_t> order(found.size());
+    for (std::size_t i = 0; i < order.size(); ++i)
+        order[i] = i;
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::size_t x, std::size_t y) { return costs[x] < costs[y]; });
+    std::vector<TrillWay> result;
+    for (const std::size_t i : order) {
+        const bool old = std::any_of(result.begin(), result.end(),
+                                     [&](const TrillWay& way) { return says_no_more(way, found[i]); });
+        if (!old && result.size() < most_ways)
+            result.push_back(std::move(found[i]));
+    }
+    return result;
 }
 
 } // namespace
-
-std::string moves_in_words(const Transition& t)
-{
-    std::string text;
-    for (const FingerMove& m : t.moves()) {
-        const KeySet comes = m.to & ~m.from, goes = m.from & ~m.to;
-        for (const auto& [set, way] : {std::pair{goes, " up"}, std::pair{comes, " down"}})
-            if (set != 0)
-                text += (text.empty() ? "" : ", ") + tokens(set) + way;
-    }
-    return text;
-}
 
 TrillBook::TrillBook(const Instrument& instrument, const Kit& kit)
     : chart_(instrument, kit), bore_(instrument.geometry, breath_air({25.0}), instrument.vent_index)
@@ -273,117 +344,43 @@ void TrillBook::try_way(const Candidate& lower, const Candidate& upper, bool cha
     const int from = mode_of(lower.fingering.holes, lower_hz), to = mode_of(upper.fingering.holes, upper_hz);
     if (!charted && (from != to || (from > 1 && upper.fingering.vent == 0.0)))
         return; // it would jump to another register
-    TrillWay way{lower, upper, below, error, moves.effort(), fastest(moves), Grade::easy, {}};
+    TrillWay way{lower, upper, below, error, moves.effort(), fastest(moves), Grade::easy};
     way.upper.fingering.register_number =
         charted ? upper.fingering.register_number : lower.fingering.register_number;
     way.grade = grade_of(moves, error, lower.fingering.register_number != way.upper.fingering.register_number,
                          charted, upper.fingering.written);
     if (upper.fingering.written.number >= expert_from)
         way.notes_per_s = std::min(way.notes_per_s, 8.0);
-    way.moves = moves_in_words(moves);
     found.push_back(std::move(way));
 }
 
 std::vector<TrillWay> TrillBook::search(WrittenPitch lower, int semitones)
 {
     const WrittenPitch upper{lower.number + semitones};
-    struct Trial {
-        Candidate lower, upper;
-        bool charted;
-        double cost;
-    };
-    std::vector<Trial> trials;
-    std::set<std::pair<std::string, std::string>> seen;
-    const auto add = [&](const Candidate& low, const Candidate& high, bool charted) {
-        if (low.hands == high.hands || !seen.insert({low.hands.keys(), high.hands.keys()}).second)
-            return;
-        const bool sounds_alike =
-            low.fingering.holes == high.fingering.holes && low.fingering.vent == high.fingering.vent;
-        if (!sounds_alike)
-            trials.push_back(
-                {low, high, charted,
-                 trill_cost(Transition(low.hands, high.hands),
-                            low.fingering.register_number != high.fingering.register_number) +
-                     hold_cost(low) +
-                     (!charted && low.fingering.register_number >= 3 ? strange_altissimo : 0.0) +
-                     (!charted && shuts_while_opening(low.fingering, high.fingering) ? puzzle : 0.0)});
-    };
-    std::vector<Candidate> lows;
+    Trials trials;
     for (const Candidate& way : chart_.ways(lower))
-        for (Candidate& low : with_keys_held(way, chart_))
-            lows.push_back(std::move(low));
-    for (const Candidate& low : lows) {
-        for (const Candidate& high : chart_.ways(upper))
-            add(low, high, true);
-        if (semitones > 4) // wide tremolos go between two fingerings of the chart
-            continue;
-        std::vector<Hands> one;
-        std::vector<Finger> moved; // the finger of each
-        for (std::size_t f = 0; f < finger_count; ++f)
-            for (const KeySet set : positions(Finger(f), chart_.mechanism())) {
-                Hands hands = low.hands;
-                hands.holds[f] = set;
-                if (set != low.hands.holds[f]) {
-                    one.push_back(hands);
-                    moved.push_back(Finger(f));
-                }
-            }
-        const auto made = [&](const Hands& hands) {
-            Candidate c;
-            c.hands = hands;
-            c.fingering.written = upper;
-            c.fingering.keys = hands.keys();
-            c.fingering.name = "trill";
-            c.fingering.use = FingeringUse::trill;
-            chart_.instrument().work_out_holes(c.fingering, chart_.mechanism());
-            c.fingering.register_number = low.fingering.register_number;
-            c.blown_as = low.blown_as; // the breath stays with the note below
-            return c;
-        };
-        for (std::size_t a = 0; a < one.size(); ++a) {
-            add(low, made(one[a]), false);
-            for (std::size_t b = a + 1; b < one.size(); ++b) {
-                // In the altissimo two strange fingers in different hands: nobody could say what comes.
-                const bool one_hand = is_left(moved[a]) == is_left(moved[b]);
-                if (moved[a] == moved[b] || (!one_hand && low.fingering.register_number >= 3))
-                    continue;
-                Hands both = one[a];
-                both[moved[b]] = one[b][moved[b]];
-                add(low, made(both), false);
-            }
+        for (const Candidate& low : with_keys_held(way, chart_)) {
+            for (const Candidate& high : chart_.ways(upper))
+                trials.add(low, high, true);
+            if (semitones <= 4) // wide tremolos go between two fingerings of the chart
+                add_moved_fingers(trials, low, upper, chart_);
         }
-    }
-    std::stable_sort(trials.begin(), trials.end(),
-                     [](const Trial& x, const Trial& y) { return x.cost < y.cost; });
     std::vector<TrillWay> found;
     std::vector<double> costs;
     double best = std::numeric_limits<double>::max();
-    for (const Trial& trial : trials) {
+    for (const Trial& trial : std::move(trials).cheapest_first()) {
         if (trial.cost > best + enough_worse)
             break;
         const std::size_t before = found.size();
         try_way(trial.lower, trial.upper, trial.charted, found);
         if (found.size() == before)
             continue;
-        TrillWay& way = found.back();
-        const double cost = trial.cost + tuning_cost(way.error_cents) +
-                            0.05 * std::max(0.0, std::abs(way.lower_cents) - 15.0);
-        costs.push_back(cost);
-        best = std::min(best, cost);
+        const TrillWay& way = found.back();
+        costs.push_back(trial.cost + tuning_cost(way.error_cents) +
+                        0.05 * std::max(0.0, std::abs(way.lower_cents) - 15.0));
+        best = std::min(best, costs.back());
     }
-    std::vector<std::size_t> order(found.size());
-    for (std::size_t i = 0; i < order.size(); ++i)
-        order[i] = i;
-    std::stable_sort(order.begin(), order.end(),
-                     [&](std::size_t x, std::size_t y) { return costs[x] < costs[y]; });
-    std::vector<TrillWay> result;
-    for (const std::size_t i : order) {
-        const bool old = std::any_of(result.begin(), result.end(),
-                                     [&](const TrillWay& way) { return says_no_more(way, found[i]); });
-        if (!old && result.size() < most_ways)
-            result.push_back(std::move(found[i]));
-    }
-    return result;
+    return best_of(std::move(found), costs);
 }
 
 const std::vector<TrillWay>& TrillBook::ways(WrittenPitch lower, int semitones)

@@ -6,7 +6,6 @@
 #include "models/bore/resonator.h"
 
 #include <map>
-#include <string>
 #include <utility>
 #include <vector>
 
@@ -21,7 +20,6 @@ struct TrillWay {
     double effort = 0.0;       ///< of one move, Transition::effort
     double notes_per_s = 12.0; ///< as fast as a professional does it
     Grade grade = Grade::easy; ///< easy, awkward, risky: nothing on the instrument is refused
-    std::string moves;         ///< "S4", "R and S3", "lift L1 and L2": what to do
 };
 
 /// Ways to trill on one instrument with one kit, searched on the bore model: from every way to take the lower
@@ -52,8 +50,5 @@ private:
     std::map<HoleState, std::vector<double>> modes_;
     std::map<std::pair<int, int>, std::vector<TrillWay>> ways_;
 };
-
-/// What moves between two fingerings, in words: "L1 up, S1 down".
-std::string moves_in_words(const Transition&);
 
 } // namespace canebrake

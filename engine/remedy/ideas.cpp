@@ -1,166 +1,19 @@
 // SPDX-License-Identifier: MIT
 #include "engine/remedy/ideas.h"
 
+#include "engine/remedy/small_ideas.h"
 #include "engine/telling/names.h"
+#include "engine/telling/spot_report.h"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
-#include <set>
 
 namespace canebrake
 {
 namespace
 {
-
-constexpr std::size_t most_fingerings = 10;
-
-using Many = std::function<Line(Line, NoteRange)>;
-
-/// One line comes of it.
-std::function<std::vector<Line>(const Line&, NoteRange)> one(Many change)
-{
-    return [change = std::move(change)](const Line& line, NoteRange place) {
-        return std::vector<Line>{change(line, place)};
-    };
-}
-
-/// The way as a part may print it: a word of the trade or a hand, if that says enough; else its keys.
-std::string printed_way(const Chart& chart, WrittenPitch written, const Candidate& way)
-{
-    const std::string name = way.fingering.name;
-    for (const std::string& text : {name, std::string("L"), std::string("R"), name + " L", name + " R"}) {
-        const auto ways = chart.asked_for(written, text);
-        if (!ways.empty() &&
-            std::all_of(ways.begin(), ways.end(), [&](const Candidate& c) { return c.hands == way.hands; }))
-            return text;
-    }
-    return way.fingering.keys;
-}
-
-void fingering_ideas(const Subject& s, std::vector<Idea>& ideas)
-{
-    std::set<int> seen;
-    std::size_t count = 0;
-    for (std::size_t i = s.spot.from; i <= s.spot.to && count < most_fingerings; ++i) {
-        if (s.p.note(i).silent || s.p.printed(i).figure || !seen.insert(s.p.written(i)).second)
-            continue;
-        const Choice& now = s.p.part.choices[i];
-        const double pitch = s.read(i).sounding.number;
-        const auto everywhere = [pitch](const std::string& keys) {
-            return one([=](Line line, NoteRange place) {
-                for (std::size_t n = place.from; n <= place.to && n < line.notes.size(); ++n)
-                    if (line.notes[n].sounding.number == pitch)
-                        line = with_fingering(std::move(line), n, keys);
-                return line;
-            });
-        };
-        if (!s.read(i).fingering.empty())
-            ideas.push_back({ChangeKind::fingering,
-                             fmt::format("leave {} without its printed fingering", s.name(i)),
-                             "nothing the listener hears; the player is free",
-                             0.0,
-                             everywhere(""),
-                             {}});
-        for (const Candidate& way : s.p.book.chart().ways(s.p.note(i).written)) {
-            if (way.hands == now.hands || (way.fingering.use == FingeringUse::trill && s.p.seconds(i) > 0.2))
-                continue;
-            const bool plain = way.fingering.primary;
-            ideas.push_back(
-                {ChangeKind::fingering,
-                 fmt::format("take {} {}", s.name(i), way_in_words(way.fingering, way.hands, now)),
-                 plain ? "nothing the listener hears" : "the colour of the note",
-                 plain                                      ? 0.0
-                 : way.fingering.use == FingeringUse::trill ? 1.5
-                                                            : 0.3,
-                 everywhere(printed_way(s.p.book.chart(), s.p.note(i).written, way)),
-                 {}});
-            ++count;
-        }
-    }
-}
-
-void tongue_ideas_for_changes(const Subject& s, std::vector<Idea>& ideas)
-{
-    if (!s.slurred_inside())
-        return;
-    if (!s.long_spot()) {
-        ideas.push_back(
-            {ChangeKind::tongue,
-             fmt::format("tongue {} instead of slurring into it", s.name(s.spot.to)),
-             "the slur is broken before it",
-             0.0,
-             one([](Line line, NoteRange place) { return tongued_after(std::move(line), place.from); }),
-             {}});
-        return;
-    }
-    std::vector<std::size_t> over;
-    for (std::size_t i = s.spot.from + 1; i <= s.spot.to; ++i)
-        if (s.p.part.choices[i].fingering.register_number !=
-                s.p.part.choices[i - 1].fingering.register_number &&
-            s.p.joined_into(i))
-            over.push_back(s.offset(i - 1));
-    if (!over.empty() && over.size() < s.place.to - s.place.from)
-        ideas.push_back({ChangeKind::tongue,
-                         over.size() == 1 ? std::string("tongue the note over the break")
-                                          : fmt::format("tongue the {} changes of register", over.size()),
-                         over.size() == 1 ? "the slur is broken there" : "the slur is broken at each of them",
-                         0.1 * double(over.size()),
-                         one([over](Line line, NoteRange place) {
-                             for (const std::size_t offset : over)
-                                 line = tongued_after(std::move(line), place.from + offset);
-                             return line;
-                         }),
-                         {}});
-    ideas.push_back({ChangeKind::tongue,
-                     "slur in pairs instead",
-                     "every second note gets a stroke",
-                     0.6,
-                     one([](Line line, NoteRange place) { return slurred_in_pairs(std::move(line), place); }),
-                     {}});
-    ideas.push_back({ChangeKind::tongue,
-                     "tongue every note",
-                     "the slur goes",
-                     1.0,
-                     one([](Line line, NoteRange place) { return all_tongued(std::move(line), place); }),
-                     {}});
-}
-
-void tongue_ideas_for_strokes(std::vector<Idea>& ideas)
-{
-    // A run goes on past the part of it that decides.
-    const auto run = [](const Line& line, NoteRange place) { return phrase_around(line, place, 400); };
-    ideas.push_back({ChangeKind::tongue,
-                     "slur two, tongue two",
-                     "every fourth stroke goes",
-                     0.0,
-                     one([=](Line line, NoteRange place) {
-                         const NoteRange whole = run(line, place);
-                         return two_slurred_two_tongued(std::move(line), whole);
-                     }),
-                     {}});
-    ideas.push_back({ChangeKind::tongue,
-                     "slur in pairs",
-                     "every second stroke goes",
-                     0.4,
-                     one([=](Line line, NoteRange place) {
-                         const NoteRange whole = run(line, place);
-                         return slurred_in_pairs(std::move(line), whole);
-                     }),
-                     {}});
-    ideas.push_back({ChangeKind::tongue,
-                     "slur it all",
-                     "every stroke but the first goes",
-                     1.5,
-                     one([=](Line line, NoteRange place) {
-                         const NoteRange whole = run(line, place);
-                         for (std::size_t i = whole.from; i < whole.to; ++i)
-                             line = slurred_into(std::move(line), i + 1);
-                         return line;
-                     }),
-                     {}});
-}
 
 /// The note and what is slurred to it.
 NoteRange with_its_slur(const Line& line, NoteRange place)
@@ -302,26 +155,9 @@ void throat_ideas(const Subject& s, std::vector<Idea>& ideas)
 
 } // namespace
 
-std::string way_in_words(const Fingering& way, const Hands& hands, const Choice& before)
-{
-    const auto other_little_finger = [&]() -> std::string {
-        const auto moved_to = [&](Finger finger) {
-            return hands[finger] != 0 && hands[finger] != before.hands[finger];
-        };
-        return moved_to(Finger::left_little)    ? "with the left little finger"
-               : moved_to(Finger::right_little) ? "with the right little finger"
-                                                : "with the other little finger";
-    };
-    if (way.name == before.fingering.name && way.holes == before.fingering.holes)
-        return other_little_finger();
-    if (way.primary)
-        return "by its usual fingering";
-    return "by its " + (way.name == "plain" ? std::string("other") : way.name) + " fingering";
-}
-
 std::string Subject::name(std::size_t note) const
 {
-    return spelled(p.printed(note), p.written(note));
+    return written_name(p, note);
 }
 
 const Note& Subject::read(std::size_t note) const

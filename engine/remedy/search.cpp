@@ -1,7 +1,10 @@
 // SPDX-License-Identifier: MIT
 #include "engine/remedy/search.h"
 
+#include "engine/remedy/scene.h"
+#include "engine/remedy/slower.h"
 #include "engine/telling/names.h"
+#include "engine/telling/spot_report.h"
 
 #include <fmt/format.h>
 
@@ -15,13 +18,7 @@ namespace
 {
 
 constexpr double time_to_change_s =
-    8.0;                              // safe for most changes: judgement of the trade, as ChangeTime has it
-constexpr double slowest_share = 0.3; // nobody wants it slower still
-
-bool help(const Comparison& c)
-{
-    return c.after.grade < c.before.grade && !c.worse_elsewhere;
-}
+    8.0; // safe for most changes: judgement of the trade, as ChangeTime has it
 
 /// Whether the ear has lost what the rules have won: the note does not come any more, or the hole between the
 /// notes has grown. The judge does not listen to every place that is easy by its fingers.
@@ -36,13 +33,6 @@ bool spoils(Cause cause, const Heard& before, const Heard& after)
     const bool heard_as_a_slur = after.settle_ms.has_value(); // behind the tongue no change is heard
     return (((before.arrived && heard_as_a_slur) || must_speak) && !after.arrived) ||
            (before.dip_db && after.dip_db && *after.dip_db > *before.dip_db + deeper_db);
-}
-
-double score_of(const Idea& idea, const Figures& before, const Figures& after)
-{
-    const double gain =
-        double(int(before.grade) - int(after.grade)) + (after.grade == Grade::easy ? 0.5 : 0.0);
-    return (intrusion(idea.kind) + idea.extra) / gain;
 }
 
 /// Best first, at most so many. A second one of a kind is told only if it leaves the place milder.
@@ -86,8 +76,8 @@ std::string ways_taken(const TrialRoom& room, const Window& window, const Line& 
         const Choice &was = old.part.choices[i], &is = now.part.choices[i];
         if (number < place.from || number > place.to || was.hands == is.hands)
             continue;
-        const std::string one = fmt::format("{} {}", spelled(now.printed(i), now.written(i)),
-                                            way_in_words(is.fingering, is.hands, was));
+        const std::string one =
+            fmt::format("{} {}", written_name(now, i), way_in_words(is.fingering, is.hands, was));
         if (said.insert(one).second)
             text += (text.empty() ? "take " : ", ") + one;
     }
@@ -96,52 +86,11 @@ std::string ways_taken(const TrialRoom& room, const Window& window, const Line& 
 
 } // namespace
 
-struct RemedySearch::Scene {
-    PlacedSpot target; ///< as it is judged here
-    Window window;
-    Verdicts by_ear, by_rule;
-    bool rule_decides = false; ///< the ear adds nothing to its grade
-};
-
-/// The narrowest surroundings in which the spot is what it is in the whole part.
-std::optional<RemedySearch::Scene> RemedySearch::scene_of(const PlacedSpot& found) const
+double score_of(const Idea& idea, const Figures& before, const Figures& after)
 {
-    std::vector<Window> windows{room_.around(found.place, 2), room_.around(found.place, 8),
-                                room_.everything()};
-    windows.erase(std::unique(windows.begin(), windows.end()), windows.end());
-    for (const Window& window : windows) {
-        Scene scene{found, window, room_.verdicts(room_.line(), window, "", true), {}, false};
-        const auto is_it = [&](const PlacedSpot& v) {
-            return v.spot.cause == found.spot.cause && v.place.from <= found.place.to &&
-                   found.place.from <= v.place.to;
-        };
-        const auto is_graded = [&](const PlacedSpot& v) {
-            return is_it(v) && v.spot.grade == found.spot.grade;
-        };
-        auto here = std::find_if(scene.by_ear.begin(), scene.by_ear.end(), [&](const PlacedSpot& v) {
-            return is_graded(v) && v.place.from == found.place.from && v.place.to == found.place.to;
-        });
-        if (here == scene.by_ear.end())
-            here = std::find_if(scene.by_ear.begin(), scene.by_ear.end(), is_graded);
-        if (here == scene.by_ear.end())
-            continue;
-        scene.target = *here;
-        scene.target.place = found.place;
-        scene.by_rule = room_.verdicts(room_.line(), window, "", false);
-        for (const PlacedSpot& v : scene.by_rule)
-            scene.rule_decides |= is_it(v) && v.spot.grade == found.spot.grade;
-        switch (found.spot.cause) { // the ear may ease these
-        case Cause::throat:
-        case Cause::speech:
-        case Cause::pitch:
-            scene.rule_decides = false;
-            break;
-        default:
-            break;
-        }
-        return scene;
-    }
-    return {};
+    const double gain =
+        double(int(before.grade) - int(after.grade)) + (after.grade == Grade::easy ? 0.5 : 0.0);
+    return (intrusion(idea.kind) + idea.extra) / gain;
 }
 
 std::optional<Remedy> RemedySearch::tried(const Scene& scene, const Idea& idea) const
@@ -154,10 +103,10 @@ std::optional<Remedy> RemedySearch::tried(const Scene& scene, const Idea& idea) 
         return all;
     };
     // What the rules alone do not find easier, the ear will not either.
-    if (scene.rule_decides && !help(compare(scene.by_rule, verdicts(false), scene.target)))
+    if (scene.rule_decides && !helps(compare(scene.by_rule, verdicts(false), scene.target)))
         return {};
     const Comparison c = compare(scene.by_ear, verdicts(true), scene.target);
-    if (!help(c))
+    if (!helps(c))
         return {};
     Remedy remedy{idea, c.before, c.after, c.left, {}, {}, 0, 0, versions.size() == 1, 0.0};
     if (versions.size() == 1)
@@ -224,99 +173,13 @@ std::optional<Remedy> RemedySearch::on_another(const Scene& scene, const Idea& i
     return remedy;
 }
 
-/// The fastest whole number of quarters a minute at which the place is no worse than `goal`.
-std::optional<Remedy> RemedySearch::slower(const Scene& scene, Grade goal) const
-{
-    const Line& line = room_.line();
-    const NoteRange place = scene.target.place;
-    const double from = line.notes[place.from].start_quarter;
-    const double to = line.notes[place.to].start_quarter + line.notes[place.to].length_quarters;
-    const double marked = TempoMap(line.tempo).tempo_at(from);
-    const auto at_tempo = [=](int tempo) {
-        return [=](const Line& l, NoteRange there) {
-            const double first = l.notes[there.from].start_quarter;
-            const double last = l.notes[there.to].start_quarter + l.notes[there.to].length_quarters;
-            return std::vector<Line>{at_share_of_tempo(l, first, last, tempo / marked)};
-        };
-    };
-    const auto judged = [&](int tempo, bool listen) {
-        const Line version = at_share_of_tempo(line, from, to, tempo / marked);
-        return compare(listen ? scene.by_ear : scene.by_rule,
-                       {room_.verdicts(version, scene.window, "", listen)}, scene.target);
-    };
-    const auto good = [&](int tempo, bool listen) {
-        const Comparison c = judged(tempo, listen);
-        return c.after.grade <= goal && !c.worse_elsewhere;
-    };
-    const int slowest = int(std::ceil(slowest_share * marked));
-    int fails = int(std::ceil(marked)); // at its own tempo it is rough
-    int holds = 0;
-    const auto bisect = [&](bool listen) {
-        while (fails - holds > 1) {
-            const int middle = (fails + holds) / 2;
-            (good(middle, listen) ? holds : fails) = middle;
-        }
-    };
-    // Slower is not always better: a short throat note becomes a long one. So first where the limit lies.
-    const double rate = scene.target.spot.pace ? scene.target.spot.pace->rate : 0.0;
-    double share = scene.target.spot.safe_at > 0.0 ? scene.target.spot.safe_at : 0.95;
-    if (goal == Grade::awkward && rate > 0.0) {
-        const int step =
-            of_the_fingers(scene.target.spot.cause) ? int(room_.request().settings.kit.reading) : 0;
-        share = scene.target.spot.pace->limits[std::size_t(std::min(2, 1 + step))] / rate;
-    }
-    for (const double first : {std::min(share, 0.99), 0.9 * share, 0.75 * share, 0.5 * share, slowest_share})
-        if (const int tempo = std::max(slowest, int(first * marked)); tempo < fails && good(tempo, false)) {
-            holds = tempo;
-            break;
-        }
-    if (holds == 0)
-        return {};
-    bisect(false);
-    if (!good(holds, true)) {
-        fails = holds;
-        holds = slowest;
-        for (double part = 0.93; part > slowest_share; part -= 0.12)
-            if (const int tempo = int(part * fails); tempo > slowest && good(tempo, true)) {
-                holds = tempo;
-                break;
-            }
-        if (holds == slowest && !good(holds, true))
-            return {};
-        bisect(true);
-    }
-    const Comparison c = judged(holds, true);
-    if (!help(c))
-        return {};
-    const auto [section_from, section_to] = tempo_section(line, from, to);
-    const auto bar_at = [&](double quarter) {
-        std::string bar = line.bars.empty() ? "1" : line.bars.front().number;
-        for (const Bar& b : line.bars)
-            if (b.start_quarter <= quarter + 1e-6)
-                bar = b.number;
-        return bar;
-    };
-    Idea idea{ChangeKind::tempo,
-              fmt::format("quarter = {} instead of {:.4g}, bars {} to {}", holds, marked,
-                          bar_at(section_from), bar_at(std::max(section_from, section_to - 1e-3))),
-              "all of it is slower",
-              6.0 * (1.0 - holds / marked),
-              at_tempo(holds),
-              {}};
-    Remedy remedy{idea, c.before, c.after, c.left, double(holds), {}, 0, 0, true, 0.0};
-    remedy.after.heard = room_.heard_at(at_share_of_tempo(line, from, to, holds / marked), scene.window, "",
-                                        scene.target.spot, place);
-    remedy.score = score_of(idea, c.before, c.after);
-    return remedy;
-}
-
 SpotRemedies RemedySearch::find(const JudgedPart& part, const JudgedPart::Stretch& stretch, const Spot& spot)
 {
     const Performed p = part.performed(stretch);
     SpotRemedies result{{spot, place_of(p, spot.from, spot.to)}, {}, {}, 0, true};
     for (const std::size_t again : spot.again)
         result.again.push_back(place_of(p, again, again + spot.to - spot.from));
-    const auto scene = scene_of(result.found);
+    const auto scene = scene_of(room_, result.found);
     if (!scene) {
         result.judged_alone = false;
         return result;
@@ -338,10 +201,11 @@ SpotRemedies RemedySearch::find(const JudgedPart& part, const JudgedPart::Stretc
     try_these(octave_ideas);
     if (tempo_matters(spot)) {
         ++result.tried;
-        if (auto remedy = slower(*scene, Grade::easy))
+        if (auto remedy = slower(room_, *scene, Grade::easy))
             all.push_back(std::move(*remedy));
         if (spot.grade > Grade::awkward)
-            if (auto remedy = slower(*scene, Grade::awkward); remedy && remedy->after.grade == Grade::awkward)
+            if (auto remedy = slower(room_, *scene, Grade::awkward);
+                remedy && remedy->after.grade == Grade::awkward)
                 all.push_back(std::move(*remedy));
     }
     try_these(ornament_ideas);

@@ -36,6 +36,11 @@ struct SpotRemedies {
     bool judged_alone = true; ///< whether the place is as rough in its surroundings as in the whole part
 };
 
+/// Intrusion over help: the smaller, the better. `after` is milder than `before`.
+double score_of(const Idea&, const Figures& before, const Figures& after);
+
+struct Scene;
+
 /// Tries changes on spots of a part. Each is judged again, by ear, with some bars before and after its place;
 /// kept is what lowers the grade there and makes no other place worse. Another instrument is judged on the
 /// whole passage, to the next rests that leave time to change it, and is kept if the passage as a whole gets
@@ -55,11 +60,8 @@ public:
     Window passage_of(NoteRange) const;
 
 private:
-    struct Scene; // a spot with the music around it
-    std::optional<Scene> scene_of(const PlacedSpot&) const;
     std::optional<Remedy> tried(const Scene&, const Idea&) const;
     std::optional<Remedy> on_another(const Scene&, const Idea&);
-    std::optional<Remedy> slower(const Scene&, Grade goal) const;
     const Verdicts& passage_verdicts(const std::string& on, const Window&, bool listen);
 
     const TrialRoom& room_;

@@ -21,14 +21,6 @@ bool same(NoteRange a, NoteRange b)
     return a.from == b.from && a.to == b.to;
 }
 
-double weight(Grade grade)
-{
-    return grade == Grade::awkward      ? 1.0
-           : grade == Grade::risky      ? 4.0
-           : grade == Grade::unplayable ? 20.0
-                                        : 0.0;
-}
-
 } // namespace
 
 TrialRoom::TrialRoom(Line chosen, const LineRequest& request, TrillBooks& books)

@@ -76,13 +76,13 @@ struct Comparison {
     Figures before{}, after{};
     std::optional<Cause> left{}; ///< the worst that is still there, or new there
     bool worse_elsewhere = false;
-    double trouble_before = 0.0, trouble_after = 0.0; ///< of all that was judged: awkward 1, risky 4, else 20
+    double trouble_before = 0.0, trouble_after = 0.0; ///< of all that was judged
     std::size_t places_before = 0, places_after = 0;
 };
 /// `after`: one a player.
 Comparison compare(const Verdicts& before, const std::vector<Verdicts>& after, const PlacedSpot& target);
 
-/// An awkward spot counts 1, a risky one 4, an unplayable one 20.
+/// Each spot with its grade's weight (grade.h).
 double trouble(const Verdicts&);
 
 } // namespace canebrake

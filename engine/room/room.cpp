@@ -9,6 +9,7 @@
 #include <complex>
 #include <cstdint>
 #include <numbers>
+#include <span>
 
 namespace canebrake
 {
@@ -94,6 +95,66 @@ double band_weight(std::size_t band, double hz)
     return c * c;
 }
 
+/// What comes back from a room as if all of it were one band: single reflections, then noise that dies away.
+/// Reflections are dense √V ms after the sound has left (J.-D. Polack 1993, from memory); from then on noise
+/// takes over during as long again.
+class BandTail
+{
+public:
+    BandTail(const RoomDesign& room, double rate, std::size_t length)
+        : room_(room), rate_(rate), direct_s_(room.distance_m() / sound_speed_mps),
+          dense_s_(1e-3 * std::sqrt(room.volume_m3())), early_(reflections(room, 2.0 * dense_s_)),
+          white_(length)
+    {
+        Noise noise;
+        for (double& x : white_)
+            x = noise();
+    }
+
+    void add_reflections(std::size_t band, std::span<std::complex<double>> time) const
+    {
+        for (const Reflection& r : early_)
+            if (const std::size_t at = sample_of(r); at < white_.size())
+                time[at] += r.spread * std::pow(1.0 - room_.absorption[band], 0.5 * r.walls) *
+                            std::exp(-0.5 * air_loss(band) * r.path_m) *
+                            std::sqrt((1.0 - diffuse_share(direct_s_ + r.late_s)) / room_.directivity);
+    }
+
+    void add_noise(std::size_t band, std::span<std::complex<double>> time) const
+    {
+        const double density = 4.0 * pi * sound_speed_mps / room_.volume_m3() * room_.distance_m() *
+                               room_.distance_m() / room_.directivity; // of mean square, per second
+        const double decay = 3.0 * std::numbers::ln10 / room_.reverberation_s(band); // of the pressure, 1/s
+        for (std::size_t n = 0; n < white_.size(); ++n) {
+            const double since_left_s = direct_s_ + double(n) / rate_;
+            time[n] += white_[n] * std::sqrt(diffuse_share(since_left_s) * density / rate_) *
+                       std::exp(-decay * since_left_s);
+        }
+    }
+
+    /// Of the first reflection; the length if there is none.
+    std::size_t first_sample() const
+    {
+        std::size_t first = white_.size();
+        for (const Reflection& r : early_)
+            first = std::min(first, sample_of(r));
+        return first;
+    }
+
+private:
+    std::size_t sample_of(const Reflection& r) const { return std::size_t(std::lround(r.late_s * rate_)); }
+    double diffuse_share(double since_left_s) const // of the power
+    {
+        const double x = std::clamp((since_left_s - dense_s_) / dense_s_, 0.0, 1.0);
+        return x * x * (3.0 - 2.0 * x);
+    }
+
+    const RoomDesign& room_;
+    double rate_, direct_s_, dense_s_;
+    std::vector<Reflection> early_;
+    std::vector<double> white_;
+};
+
 } // namespace
 
 double RoomDesign::volume_m3() const
@@ -132,44 +193,18 @@ std::vector<double> room_response(const RoomDesign& room, SampleRate sample_rate
     double longest = 0.0;
     for (std::size_t band = 0; band < room_bands_hz.size(); ++band)
         longest = std::max(longest, room.reverberation_s(band));
-    const auto length = std::size_t(std::ceil(longest * rate));
+    std::vector<double> response(std::size_t(std::ceil(longest * rate)));
     std::size_t size = 1;
-    while (size < length + std::size_t(0.05 * rate)) // room for the bands' filters to ring round
+    while (size < response.size() + std::size_t(0.05 * rate)) // room for the bands' filters to ring round
         size *= 2;
 
-    // Reflections are dense √V ms after the sound has left (J.-D. Polack 1993, from memory); from then on
-    // noise takes over during as long again.
-    const double direct_s = room.distance_m() / sound_speed_mps;
-    const double dense_s = 1e-3 * std::sqrt(room.volume_m3());
-    const auto diffuse_share = [&](double since_left_s) { // of the power
-        const double x = std::clamp((since_left_s - dense_s) / dense_s, 0.0, 1.0);
-        return x * x * (3.0 - 2.0 * x);
-    };
-    const auto early = reflections(room, 2.0 * dense_s);
-    const double density = 4.0 * pi * sound_speed_mps / room.volume_m3() * room.distance_m() *
-                           room.distance_m() / room.directivity; // of mean square, per second
-    std::vector<double> white(length);
-    Noise noise;
-    for (double& x : white)
-        x = noise();
-
+    const BandTail tail(room, rate, response.size());
     kissfft<double> forward(size, false), back(size, true);
     std::vector<std::complex<double>> time(size), spectrum(size), sum(size);
     for (std::size_t band = 0; band < room_bands_hz.size(); ++band) {
         std::fill(time.begin(), time.end(), 0.0);
-        for (const Reflection& r : early) {
-            const auto at = std::size_t(std::lround(r.late_s * rate));
-            if (at < length)
-                time[at] += r.spread * std::pow(1.0 - room.absorption[band], 0.5 * r.walls) *
-                            std::exp(-0.5 * air_loss(band) * r.path_m) *
-                            std::sqrt((1.0 - diffuse_share(direct_s + r.late_s)) / room.directivity);
-        }
-        const double decay = 3.0 * std::numbers::ln10 / room.reverberation_s(band); // of the pressure, 1/s
-        for (std::size_t n = 0; n < length; ++n) {
-            const double since_left_s = direct_s + double(n) / rate;
-            time[n] += white[n] * std::sqrt(diffuse_share(since_left_s) * density / rate) *
-                       std::exp(-decay * since_left_s);
-        }
+        tail.add_reflections(band, time);
+        tail.add_noise(band, time);
         forward.transform(time.data(), spectrum.data());
         for (std::size_t k = 0; k < size; ++k) {
             const double hz = double(std::min(k, size - k)) * rate / double(size);
@@ -177,17 +212,13 @@ std::vector<double> room_response(const RoomDesign& room, SampleRate sample_rate
         }
     }
     back.transform(sum.data(), time.data());
-    std::vector<double> response(length);
-    for (std::size_t n = 0; n < length; ++n)
+    for (std::size_t n = 0; n < response.size(); ++n)
         response[n] = time[n].real() / double(size);
     // The bands' filters ring before their time; nothing comes back before the nearest wall.
-    double first_s = longest;
-    for (const Reflection& r : early)
-        first_s = std::min(first_s, r.late_s);
-    std::fill_n(response.begin(), std::min(length, std::size_t(std::lround(first_s * rate))), 0.0);
+    std::fill_n(response.begin(), tail.first_sample(), 0.0);
     const auto fade = std::size_t(0.01 * rate);
-    for (std::size_t n = 0; n < std::min(fade, length); ++n)
-        response[length - 1 - n] *= double(n) / double(fade);
+    for (std::size_t n = 0; n < std::min(fade, response.size()); ++n)
+        response[response.size() - 1 - n] *= double(n) / double(fade);
     return response;
 }
 

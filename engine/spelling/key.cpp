@@ -114,11 +114,10 @@ std::string signature_words(int fifths)
 
 std::string spelled_name(int number, NoteName name)
 {
-    constexpr std::array<int, 7> natural{0, 2, 4, 5, 7, 9, 11};
-    const int step = positive_mod(name.step, 7);
-    const double octaves = (number - name.alter - natural[std::size_t(step)]) / 12.0;
+    const auto step = std::size_t(positive_mod(name.step, 7));
+    const double octaves = (number - name.alter - natural_semitones[step]) / 12.0;
     const std::string signs(std::size_t(std::abs(name.alter)), name.alter < 0 ? 'b' : '#');
-    return std::string(1, "CDEFGAB"[step]) + signs + std::to_string(int(std::lround(octaves)) - 1);
+    return std::string(1, step_letters[step]) + signs + std::to_string(int(std::lround(octaves)) - 1);
 }
 
 } // namespace canebrake

@@ -29,11 +29,11 @@ void mend_letters(Note& note)
     for (Ornament& ornament : note.ornaments) {
         if (!ornament.letters)
             continue;
-        constexpr int natural[] = {0, 2, 4, 5, 7, 9, 11};
         const int step = note.printed_step + *ornament.letters;
-        const int other = natural[positive_mod(step, 7)] + 12 * int(std::floor(step / 7.0));
-        const int alter =
-            natural[positive_mod(note.printed_step, 7)] + note.printed_alter + ornament.semitones - other;
+        const int other =
+            natural_semitones[std::size_t(positive_mod(step, 7))] + 12 * int(std::floor(step / 7.0));
+        const int alter = natural_semitones[std::size_t(positive_mod(note.printed_step, 7))] +
+                          note.printed_alter + ornament.semitones - other;
         if (ornament.kind == OrnamentKind::two_note_tremolo || ornament.kind == OrnamentKind::glissando ||
             ornament.kind == OrnamentKind::slide)
             if (std::abs(alter) > 1)

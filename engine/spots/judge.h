@@ -2,6 +2,7 @@
 #pragma once
 
 #include "engine/spots/rules.h"
+#include "engine/threads/parallel_loop.h"
 
 #include <vector>
 
@@ -12,7 +13,7 @@ namespace canebrake
 struct JudgeOptions {
     bool listen = true;   ///< render the places and measure; without, the rules alone speak
     bool ideal = true;    ///< measure the `ideal` player at the spots too, to compare
-    unsigned threads = 2; ///< that render
+    unsigned threads = machine_width(); ///< that render
 };
 
 /// The rough places of a line, in playing order, each kind told once with all the places where it comes back.

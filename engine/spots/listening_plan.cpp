@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: MIT
 #include "engine/spots/listening_plan.h"
 
+#include "engine/threads/parallel_loop.h"
+
 #include <algorithm>
-#include <atomic>
 #include <cmath>
-#include <exception>
 #include <map>
+#include <memory>
 #include <string>
-#include <thread>
 
 namespace canebrake
 {
@@ -119,26 +119,12 @@ void listen_to(const Performed& p, const Part& part, const RenderSettings& setti
     if (places.empty())
         return;
     std::vector<Heard> heard(places.size());
-    std::atomic<std::size_t> next{0};
-    std::exception_ptr fault;
-    std::atomic<bool> failed{false};
-    const auto work = [&] {
-        try {
-            Ear ear(p.instrument(), p.line, part, settings);
-            for (std::size_t i = next++; i < places.size() && !failed; i = next++)
-                heard[i] = listen(ear, places[i], part);
-        } catch (...) {
-            if (!failed.exchange(true))
-                fault = std::current_exception();
-        }
+    const auto listener = [&] {
+        return [&, ear = std::make_shared<Ear>(p.instrument(), p.line, part, settings)](std::size_t i) {
+            heard[i] = listen(*ear, places[i], part);
+        };
     };
-    std::vector<std::jthread> workers;
-    for (unsigned i = 1; i < std::min<std::size_t>(threads, places.size()); ++i)
-        workers.emplace_back(work);
-    work();
-    workers.clear();
-    if (failed)
-        std::rethrow_exception(fault);
+    parallel_loop(places.size(), listener, {threads, {}});
     for (std::size_t i = 0; i < spots.size(); ++i)
         if (place_of_spot[i])
             spots[i].heard = heard[*place_of_spot[i]];

@@ -183,6 +183,70 @@ void Voice::step_weights() noexcept
     }
 }
 
+/// What leads from one sample to the next through a tick. Most of it runs straight.
+struct Voice::Tick {
+    const Control &from, &to;
+    double turbulence;
+    const Vent& port;
+    double vent_square, vent_over_mass;
+    bool vented;    // at some time in it
+    double t = 0.0; // 0 … 1
+    double mix(double Control::*what) const { return from.*what + t * (to.*what - from.*what); }
+};
+
+/// What all live banks hold ready before this sample's flow is known.
+struct Voice::Ready {
+    double pressure = 0.0, self = 0.0, sound = 0.0, vent = 0.0, out_direct = 0.0, out_vent = 0.0;
+};
+
+inline Voice::Ready Voice::advance_bore(bool vented) noexcept
+{
+    Ready sum;
+    for (std::size_t i = 0; i < live_; ++i) {
+        Bank& bank = banks_[i];
+        const auto sums = bank.advance(flow_, vent_flow_, vented);
+        bank.weight += bank.weight_step;
+        sum.pressure += bank.weight * sums.pressure;
+        sum.sound += bank.weight * sums.sound;
+        sum.vent += bank.weight * sums.vent;
+        sum.self += bank.weight * bank.self;
+        sum.out_direct += bank.weight * bank.out_direct;
+        sum.out_vent += bank.weight * bank.out_vent;
+    }
+    tract_y_ = tract_a_ * tract_y_ + tract_c_ * flow_;
+    sum.pressure += 2.0 * tract_y_.real();
+    sum.self += tract_self_;
+    return sum;
+}
+
+/// Flow through the reed this sample, against what the bore holds ready.
+inline double Voice::blow(const Tick& tick, const Ready& bore) noexcept
+{
+    const double blown =
+        tick.mix(&Control::gamma) + breath_noise_.next(breath_dice_(), tick.turbulence, flow_);
+    const double settled = reed_.advance(force_);
+    const double guess = settled + reed_.direct() * (bore.pressure + bore.self * flow_ - blown);
+    const double free = 1.0 - tick.mix(&Control::tongue);
+    const double w = window_ * tick.mix(&Control::zeta) * std::max(0.0, 1.0 + guess) * free;
+    const double flow = reed_flow(blown, bore.pressure, bore.self, w);
+    force_ = bore.pressure + bore.self * flow - blown;
+    return flow;
+}
+
+/// Flow through the register vent, which it sets. Returns how much it grew.
+inline double Voice::leak(const Tick& tick, double vent_pressure) noexcept
+{
+    const double before = vent_flow_;
+    const double opening = tick.mix(&Control::vent);
+    if (opening > 1e-3)
+        vent_flow_ =
+            (before + tick.vent_over_mass * opening * vent_pressure) /
+            (1.0 + tick.vent_over_mass * (tick.port.linear + tick.vent_square * std::abs(before) / opening));
+    else
+        vent_flow_ = std::abs(before) > 1e-9 ? 0.5 * before : 0.0; // the last of a closing vent
+    return vent_flow_ - before;
+}
+
 void Voice::process(const Control& next, std::span<double, control_tick> out) noexcept
 {
     if (live_ == 0) {
@@ -192,64 +256,44 @@ void Voice::process(const Control& next, std::span<double, control_tick> out) no
     }
     set_coefficients(next);
     step_weights();
-    const double T = 1.0 / rate_;
-    const double step = 1.0 / double(control_tick);
-    const double turbulence =
-        BreathNoise::strength(next.breath_noise, 0.5 * (now_.gamma + next.gamma) * next.closing_pa);
-    if (ticked_ && (now_.vent < 0.5) != (next.vent < 0.5))
-        key_noise_.strike_vent(*banks_[live_ - 1].table, next.key_noise / next.closing_pa, key_dice_);
-    ticked_ = true;
-    high_share_ += std::min(1.0, 2.0 * fade_step_) * (high_goal_ - high_share_);
-    const Vent& port = vent_of(*banks_[live_ - 1].table);
-    const double vent_square = port.square_per_pa * next.closing_pa;
-    const double over_mass = T / port.mass;
-    const bool vented = now_.vent > 1e-3 || next.vent > 1e-3 || vent_flow_ != 0.0;
+    Tick tick = begin_tick(next);
     for (std::size_t k = 0; k < control_tick; ++k) {
-        const double t = double(k + 1) * step;
-        const auto mix = [t](double from, double to) { return from + t * (to - from); };
-        const double gamma = mix(now_.gamma, next.gamma);
-        const double zeta = window_ * mix(now_.zeta, next.zeta);
-        const double free = 1.0 - mix(now_.tongue, next.tongue);
-        const double opening = mix(now_.vent, next.vent);
-
-        double history = 0.0, self = 0.0, sound = 0.0, vent = 0.0, out_direct = 0.0, out_vent = 0.0;
-        for (std::size_t i = 0; i < live_; ++i) {
-            Bank& bank = banks_[i];
-            const auto sums = bank.advance(flow_, vent_flow_, vented);
-            bank.weight += bank.weight_step;
-            history += bank.weight * sums.pressure;
-            sound += bank.weight * sums.sound;
-            vent += bank.weight * sums.vent;
-            self += bank.weight * bank.self;
-            out_direct += bank.weight * bank.out_direct;
-            out_vent += bank.weight * bank.out_vent;
-        }
-        tract_y_ = tract_a_ * tract_y_ + tract_c_ * flow_;
-        history += 2.0 * tract_y_.real();
-        self += tract_self_;
-
-        const double blown = gamma + breath_noise_.next(breath_dice_(), turbulence, flow_);
-
-        const double settled = reed_.advance(force_);
-        const double guess = settled + reed_.direct() * (history + self * flow_ - blown);
-        const double w = zeta * std::max(0.0, 1.0 + guess) * free;
-        const double flow = reed_flow(blown, history, self, w);
-        const double pressure = history + self * flow;
-        force_ = pressure - blown;
-
-        const double last_vent_flow = vent_flow_;
-        if (opening > 1e-3)
-            vent_flow_ = (vent_flow_ + over_mass * opening * vent) /
-                         (1.0 + over_mass * (port.linear + vent_square * std::abs(vent_flow_) / opening));
-        else
-            vent_flow_ = std::abs(vent_flow_) > 1e-9 ? 0.5 * vent_flow_ : 0.0; // the last of a closing vent
+        tick.t = double(k + 1) * (1.0 / double(control_tick));
+        const Ready bore = advance_bore(tick.vented);
+        const double flow = blow(tick, bore);
+        const double vent_growth = leak(tick, bore.vent);
+        double sound = bore.sound;
         if (key_noise_.sounding())
             sound += key_noise_.add(key_dice_(), banks_[live_ - 1].yr, banks_[live_ - 1].yi);
-        out[k] = (sound + out_direct * flow + out_vent * vent_flow_ + (vent_flow_ - last_vent_flow) * rate_ +
+        out[k] = (sound + bore.out_direct * flow + bore.out_vent * vent_flow_ + vent_growth * rate_ +
                   high_band_.next(flow, high_share_)) *
-                 mix(now_.closing_pa, next.closing_pa) * mix(now_.loudness, next.loudness);
+                 tick.mix(&Control::closing_pa) * tick.mix(&Control::loudness);
         flow_ = flow;
     }
+    end_fade();
+    now_ = next;
+}
+
+Voice::Tick Voice::begin_tick(const Control& next) noexcept
+{
+    const ModeTable& table = *banks_[live_ - 1].table;
+    if (ticked_ && (now_.vent < 0.5) != (next.vent < 0.5))
+        key_noise_.strike_vent(table, next.key_noise / next.closing_pa, key_dice_);
+    ticked_ = true;
+    high_share_ += std::min(1.0, 2.0 * fade_step_) * (high_goal_ - high_share_);
+    const Vent& port = vent_of(table);
+    return {now_,
+            next,
+            BreathNoise::strength(next.breath_noise, 0.5 * (now_.gamma + next.gamma) * next.closing_pa),
+            port,
+            port.square_per_pa * next.closing_pa,
+            1.0 / rate_ / port.mass,
+            now_.vent > 1e-3 || next.vent > 1e-3 || vent_flow_ != 0.0};
+}
+
+/// Weights land on their goals; once a fade is over only the newest bank sounds.
+void Voice::end_fade() noexcept
+{
     for (std::size_t i = 0; i < live_; ++i) {
         banks_[i].weight = banks_[i].weight_goal;
         banks_[i].weight_step = 0.0;
@@ -259,7 +303,6 @@ void Voice::process(const Control& next, std::span<double, control_tick> out) no
         banks_[0].weight = banks_[0].weight_goal = 1.0;
         live_ = 1;
     }
-    now_ = next;
 }
 
 } // namespace canebrake

@@ -69,6 +69,13 @@ private:
     /// the rest.
     double add_bank(const ModeTable& to, double fade_s) noexcept;
     void step_weights() noexcept;
+    struct Tick;
+    struct Ready;
+    Tick begin_tick(const Control& next) noexcept;
+    Ready advance_bore(bool vented) noexcept;
+    double blow(const Tick&, const Ready&) noexcept;
+    double leak(const Tick&, double vent_pressure) noexcept;
+    void end_fade() noexcept;
 
     static constexpr std::size_t most_banks = 8;
     std::array<Bank, most_banks> banks_;

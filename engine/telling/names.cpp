@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "engine/telling/names.h"
 
+#include "engine/spelling/fifths.h"
 #include "models/units/pitch.h"
 
 #include <algorithm>
@@ -24,17 +25,12 @@ std::string dynamic_name(double level)
 
 std::string spelled(const Note& note, int number)
 {
-    static constexpr std::array<int, 7> natural{0, 2, 4, 5, 7, 9, 11};
-    static constexpr std::string_view letters = "CDEFGAB";
     const long moved = note.printed_step + std::lround((number - note.printed) * 7.0 / 12.0);
-    const auto step = std::size_t(((moved % 7) + 7) % 7);
-    const int up = ((number - natural[step]) % 12 + 12) % 12; // semitones over a natural of that letter
+    const int step = positive_mod(int(moved), 7);
+    const int up =
+        positive_mod(number - natural_semitones[std::size_t(step)], 12); // over that letter's natural
     const int alter = up > 6 ? up - 12 : up;
-    if (std::abs(alter) > 2)
-        return pitch_name(number);
-    const int octave = (number - alter - natural[step]) / 12 - 1;
-    return letters[step] + std::string(std::size_t(std::abs(alter)), alter < 0 ? 'b' : '#') +
-           std::to_string(octave);
+    return std::abs(alter) > 2 ? pitch_name(number) : spelled_name(number, {step, alter});
 }
 
 std::string written_name(WrittenPitch written)

@@ -15,13 +15,6 @@ namespace canebrake
 namespace
 {
 
-/// The low end of a clarinet is a flat, where it is no natural: E♭3, not D♯3.
-std::string lowest_name(int number)
-{
-    const std::string name = pitch_name(number);
-    return name.starts_with("D#") ? "Eb" + name.substr(2) : name;
-}
-
 std::string capital(std::string text)
 {
     if (!text.empty())
@@ -122,8 +115,7 @@ std::string of_pitch(const Performed& p, const Spot& spot)
 std::string of_range(const Performed& p, const Spot& spot)
 {
     return fmt::format("{} is not on the {} ({} to {}); the rest is judged without it",
-                       written_name(p, spot.from), p.instrument().title,
-                       lowest_name(p.instrument().lowest.number),
+                       written_name(p, spot.from), p.instrument().title, written_name(p.instrument().lowest),
                        pitch_name(p.instrument().top_extreme.number));
 }
 

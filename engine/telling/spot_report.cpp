@@ -260,10 +260,8 @@ bool PartReport::playable() const
 double trouble(const std::vector<SpotReport>& spots)
 {
     double sum = 0.0;
-    for (const SpotReport& spot : spots) {
-        const double one = spot.grade == Grade::awkward ? 1.0 : spot.grade == Grade::risky ? 4.0 : 20.0;
-        sum += one * (1.0 + std::log2(double(spot.again.size() + 1)));
-    }
+    for (const SpotReport& spot : spots)
+        sum += weight(spot.grade) * (1.0 + std::log2(double(spot.again.size() + 1)));
     return sum;
 }
 

@@ -251,70 +251,87 @@ std::string last_word_of(const std::string& id)
     return text;
 }
 
-Named with_member(const FamilyMember* member, const std::string& why)
+/// What a file says of a part's instrument, each with the words to tell of it.
+struct Said {
+    const NamedBy& by;
+    NameReading reading = read_instrument_name(by.part_name);
+    std::string name = "its name is '" + by.part_name + "'";
+    std::string id = "its sound is " + by.sound_id;
+    std::string distance =
+        "it sounds " + std::to_string(by.transposition.value_or(0)) + " semitones from written";
+
+    bool agrees(const FamilyMember& member) const
+    {
+        return !by.transposition || member.written_at(*by.transposition);
+    }
+    /// "Bass clarinet" that sounds 15 below is the one in A.
+    bool bass_in_a(const FamilyMember& member) const
+    {
+        return member.name == "bass" && by.transposition && !agrees(member) &&
+               member_named("bass in A")->written_at(*by.transposition);
+    }
+};
+
+/// By a name and an id that both mean one of the family.
+Named by_name_and_id(const Said& said, const FamilyMember& of_name, const FamilyMember& of_id)
 {
-    return {member, "", why};
+    const bool finer = std::find(of_name.sound_ids.begin(), of_name.sound_ids.end(), said.by.sound_id) !=
+                       of_name.sound_ids.end();
+    if (!finer && said.by.transposition && said.agrees(of_id) && !said.agrees(of_name))
+        return {&of_id, "", said.id};
+    return {&of_name, "", said.name};
+}
+
+Named by_id(const Said& said, const FamilyMember& of_id)
+{
+    const std::optional<int>& distance = said.by.transposition;
+    const bool plain = of_id.name == "B-flat" && distance && !said.agrees(of_id) && *distance != 0;
+    if (const auto* by_pitch = plain ? member_at(*distance) : nullptr)
+        return {by_pitch, "", said.distance}; // programs write the plain clarinet's id by default
+    if (said.bass_in_a(of_id))
+        return {member_named("bass in A"), "", said.id + " and " + said.distance};
+    return {&of_id, "", said.id};
+}
+
+/// A clarinet of which nobody says which.
+Named by_distance(const Said& said)
+{
+    const bool generic_id = is_generic_id(said.by.sound_id);
+    if (names_clarinet_id(said.by.sound_id) && !generic_id)
+        return {nullptr, said.by.sound_id, said.id}; // a clarinet that is none of ours
+    if (said.by.transposition && *said.by.transposition != 0)
+        if (const auto* member = member_at(*said.by.transposition))
+            return {member, "", said.distance};
+    return {member_named("B-flat"), "",
+            said.reading.clarinet ? said.name + ", no more than that"
+            : generic_id          ? said.id
+                                  : "its MIDI program is 72, clarinet"};
 }
 
 } // namespace
 
 Named member_for(const NamedBy& by)
 {
-    const std::string by_name = "its name is '" + by.part_name + "'", by_id = "its sound is " + by.sound_id,
-                      by_distance = "it sounds " + std::to_string(by.transposition.value_or(0)) +
-                                    " semitones from written";
-    const NameReading reading = read_instrument_name(by.part_name);
+    const Said said{by};
     const FamilyMember* const of_id = member_of_id(by.sound_id);
-    const FamilyMember* of_name = reading.clarinet ? member_in(reading) : nullptr;
-    const auto agrees = [&](const FamilyMember* member) {
-        return !by.transposition || member->written_at(*by.transposition);
-    };
-
-    if (of_name != nullptr && by.transposition && reading.key.empty() && !agrees(of_name)) {
-        // "Bass clarinet" that sounds 15 below is the one in A.
-        const FamilyMember* const in_a = member_named("bass in A");
-        if (of_name->name == "bass" && in_a->written_at(*by.transposition))
-            return with_member(in_a, by_name + " and " + by_distance);
-    }
-    if (of_id != nullptr && of_name != nullptr && of_id != of_name) {
-        const bool finer = std::find(of_name->sound_ids.begin(), of_name->sound_ids.end(), by.sound_id) !=
-                           of_name->sound_ids.end();
-        if (!finer && by.transposition && agrees(of_id) && !agrees(of_name))
-            return with_member(of_id, by_id);
-        return with_member(of_name, by_name);
-    }
+    const FamilyMember* const of_name = said.reading.clarinet ? member_in(said.reading) : nullptr;
+    if (of_name != nullptr && said.reading.key.empty() && said.bass_in_a(*of_name))
+        return {member_named("bass in A"), "", said.name + " and " + said.distance};
+    if (of_id != nullptr && of_name != nullptr && of_id != of_name)
+        return by_name_and_id(said, *of_name, *of_id);
     if (of_name != nullptr)
-        return with_member(of_name, by_name);
-    if (of_id != nullptr) {
-        const bool plain =
-            of_id->name == "B-flat" && by.transposition && !agrees(of_id) && *by.transposition != 0;
-        if (const auto* by_pitch = plain ? member_at(*by.transposition) : nullptr)
-            return with_member(by_pitch, by_distance); // programs write the plain clarinet's id by default
-        const FamilyMember* const in_a = member_named("bass in A");
-        if (of_id->name == "bass" && by.transposition && !agrees(of_id) &&
-            in_a->written_at(*by.transposition))
-            return with_member(in_a, by_id + " and " + by_distance);
-        return with_member(of_id, by_id);
-    }
-
-    const bool generic_id = is_generic_id(by.sound_id);
-    if (reading.clarinet || generic_id ||
-        (by.sound_id.empty() && reading.other.empty() && by.midi_program == 71)) {
-        if (names_clarinet_id(by.sound_id) && !generic_id)
-            return {nullptr, by.sound_id, by_id}; // a clarinet that is none of ours
-        if (by.transposition && *by.transposition != 0)
-            if (const auto* member = member_at(*by.transposition))
-                return with_member(member, by_distance);
-        return with_member(member_named("B-flat"), reading.clarinet ? by_name + ", no more than that"
-                                                   : generic_id     ? by_id
-                                                                    : "its MIDI program is 72, clarinet");
-    }
+        return {of_name, "", said.name};
+    if (of_id != nullptr)
+        return by_id(said, *of_id);
+    if (said.reading.clarinet || is_generic_id(by.sound_id) ||
+        (by.sound_id.empty() && said.reading.other.empty() && by.midi_program == 71))
+        return by_distance(said);
     if (names_clarinet_id(by.sound_id))
-        return {nullptr, by.sound_id, by_id};
+        return {nullptr, by.sound_id, said.id};
     if (!by.sound_id.empty())
-        return {nullptr, last_word_of(by.sound_id), by_id};
-    if (!reading.other.empty())
-        return {nullptr, reading.other, by_name};
+        return {nullptr, last_word_of(by.sound_id), said.id};
+    if (!said.reading.other.empty())
+        return {nullptr, said.reading.other, said.name};
     if (const std::string other = other_of_program(by.midi_program); !other.empty())
         return {nullptr, other, "its MIDI program is " + std::to_string(by.midi_program + 1)};
     return {};

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cstdint>
 #include <string>
 
 namespace canebrake
@@ -23,6 +24,66 @@ constexpr std::array<std::string_view, 29> rule_names{
     "left_sliver",  "side1",          "left3",     "c_sharp",         "right_ring_pad", "right1",
     "right_sliver", "right2",         "right3",    "a_flat_e_flat",   "f_c_pad",        "f_sharp_c_sharp",
     "e_b_pad",      "low_e_flat_pad", "low_d_pad", "low_c_sharp_pad", "low_c_pad"};
+
+/// A set of keys and fingers: bit i is tokens[i].
+using Tokens = std::uint32_t;
+
+/// Those named, apart by spaces; a word that is no token does not compile.
+consteval Tokens set(std::string_view names)
+{
+    Tokens result = 0;
+    while (!names.empty()) {
+        const auto end = std::min(names.find(' '), names.size());
+        const auto at = std::find(tokens.begin(), tokens.end(), names.substr(0, end));
+        if (at == tokens.end())
+            throw "no such token";
+        result |= Tokens{1} << (at - tokens.begin());
+        names.remove_prefix(std::min(end + 1, names.size()));
+    }
+    return result;
+}
+
+constexpr Tokens rings = set("R1 R2 R3"); // of the right hand
+
+/// What a hole's pad or finger obeys: it is open while one of `opened_by` is down (if that is empty: by
+/// itself) and none of `shut_by`.
+struct Linkage {
+    Tokens opened_by, shut_by;
+};
+
+/// One a HoleRule, in that order. Besides, the two vents share the right ring finger, and the C♯/G♯ pad may
+/// be articulated.
+constexpr std::array<Linkage, rule_names.size()> linkages{{
+    {set("R"), 0},                    // vent
+    {set("R"), 0},                    // lower_vent
+    {set("S4"), 0},                   // side4
+    {set("S3"), 0},                   // side3
+    {set("A"), 0},                    // throat_a
+    {set("Ab A"), 0},                 // throat_a_flat: the A key lifts the A flat pad as well
+    {0, set("T L1")},                 // upper_pad: shut by the thumb's ring or the first finger's
+    {0, set("T")},                    // thumb
+    {set("S2"), 0},                   // side2
+    {0, set("L1")},                   // left1
+    {0, set("L2") | rings},           // bridge_pad: by the second finger's ring, or over the bridge
+    {0, set("L2")},                   // left2
+    {set("SL"), 0},                   // left_sliver
+    {set("S1"), 0},                   // side1
+    {0, set("L3")},                   // left3
+    {set("CS"), 0},                   // c_sharp
+    {0, rings},                       // right_ring_pad
+    {0, set("R1")},                   // right1
+    {set("RS"), 0},                   // right_sliver
+    {0, set("R2")},                   // right2
+    {0, set("R3")},                   // right3
+    {set("AE"), 0},                   // a_flat_e_flat
+    {0, set("E F FS lEb lD lCs lC")}, // f_c_pad; the keys below E3 shut every pad from here to their own
+    {set("FS"), 0},                   // f_sharp_c_sharp: opens its own pad while shutting the F/C pad
+    {0, set("E lEb lD lCs lC")},      // e_b_pad
+    {0, set("lEb lD lCs lC")},        // low_e_flat_pad
+    {0, set("lD lCs lC")},            // low_d_pad
+    {0, set("lCs lC")},               // low_c_sharp_pad
+    {0, set("lC")},                   // low_c_pad
+}};
 
 const std::vector<HoleRule>& soprano_holes()
 {
@@ -56,97 +117,29 @@ std::size_t token_index(std::string_view word, const Mechanism& mechanism)
 
 HoleState boehm_holes(std::string_view keys, const Mechanism& mechanism)
 {
-    std::array<bool, tokens.size()> down{};
+    Tokens down = 0;
     while (!keys.empty()) {
         const auto end = std::min(keys.find(' '), keys.size());
         const auto word = keys.substr(0, end);
         keys.remove_prefix(std::min(end + 1, keys.size()));
         if (!word.empty())
-            down[token_index(word, mechanism)] = true;
+            down |= Tokens{1} << token_index(word, mechanism);
     }
-    const auto is_down = [&](std::string_view name) {
-        for (std::size_t i = 0; i < tokens.size(); ++i)
-            if (tokens[i] == name)
-                return down[i];
-        return false;
-    };
-    const bool T = is_down("T"), L1 = is_down("L1"), L2 = is_down("L2"), L3 = is_down("L3");
-    const bool R1 = is_down("R1"), R2 = is_down("R2"), R3 = is_down("R3");
-    const bool ring = R1 || R2 || R3;
-    const bool E = is_down("E"), F = is_down("F"), FS = is_down("FS"), A = is_down("A");
     const std::vector<HoleRule>& holes = mechanism.holes.empty() ? soprano_holes() : mechanism.holes;
     const bool two_vents = std::find(holes.begin(), holes.end(), HoleRule::lower_vent) != holes.end();
-    // The keys below E3 shut every pad from the F/C pad down to their own.
-    const bool lC = is_down("lC"), lCs = lC || is_down("lCs"), lD = lCs || is_down("lD"),
-               lEb = lD || is_down("lEb");
     const auto opens = [&](HoleRule rule) {
-        switch (rule) {
-        case HoleRule::vent:
-            return is_down("R") && !(two_vents && R3);
-        case HoleRule::lower_vent:
-            return is_down("R") && R3;
-        case HoleRule::side4:
-            return is_down("S4");
-        case HoleRule::side3:
-            return is_down("S3");
-        case HoleRule::throat_a:
-            return A;
-        case HoleRule::throat_a_flat: // the A key lifts the A flat pad as well
-            return is_down("Ab") || A;
-        case HoleRule::upper_pad: // shut by the thumb's ring or the first finger's
-            return !T && !L1;
-        case HoleRule::thumb:
-            return !T;
-        case HoleRule::side2:
-            return is_down("S2");
-        case HoleRule::left1:
-            return !L1;
-        case HoleRule::bridge_pad: // shut by the second finger's ring, or through the bridge by the right
-                                   // hand
-            return !L2 && !ring;
-        case HoleRule::left2:
-            return !L2;
-        case HoleRule::left_sliver:
-            return is_down("SL");
-        case HoleRule::side1:
-            return is_down("S1");
-        case HoleRule::left3:
-            return !L3;
-        case HoleRule::c_sharp:
-            return is_down("CS") && !(mechanism.articulated_c_sharp && ring);
-        case HoleRule::right_ring_pad:
-            return !ring;
-        case HoleRule::right1:
-            return !R1;
-        case HoleRule::right_sliver:
-            return is_down("RS");
-        case HoleRule::right2:
-            return !R2;
-        case HoleRule::right3:
-            return !R3;
-        case HoleRule::a_flat_e_flat:
-            return is_down("AE");
-        case HoleRule::f_c_pad:
-            return !(E || F || FS || lEb);
-        case HoleRule::f_sharp_c_sharp: // opens its own pad while shutting the F/C pad
-            return FS;
-        case HoleRule::e_b_pad:
-            return !(E || lEb);
-        case HoleRule::low_e_flat_pad:
-            return !lEb;
-        case HoleRule::low_d_pad:
-            return !lD;
-        case HoleRule::low_c_sharp_pad:
-            return !lCs;
-        case HoleRule::low_c_pad:
-            return !lC;
-        }
-        return false;
+        const Linkage& by = linkages[std::size_t(rule)];
+        if ((rule == HoleRule::lower_vent && !(down & set("R3"))) ||
+            (rule == HoleRule::vent && two_vents && (down & set("R3"))) ||
+            (rule == HoleRule::c_sharp && mechanism.articulated_c_sharp && (down & rings)))
+            return false;
+        return (by.opened_by == 0 || (down & by.opened_by)) && !(down & by.shut_by);
     };
     HoleState state;
     for (std::size_t i = 0; i < holes.size(); ++i) {
         state.open |= opens(holes[i]) ? 1u << i : 0u;
-        state.half |= holes[i] == HoleRule::left1 && is_down("H1") && !L1 ? 1u << i : 0u;
+        const bool half = holes[i] == HoleRule::left1 && (down & set("H1")) && !(down & set("L1"));
+        state.half |= half ? 1u << i : 0u;
     }
     return state;
 }

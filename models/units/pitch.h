@@ -3,6 +3,7 @@
 
 #include "models/units/units.h"
 
+#include <array>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -26,6 +27,10 @@ struct SoundingPitch {
 
 /// f = A4 · 2^((m − 69)/12): equal temperament on ISO 16's A4 (440 Hz unless told otherwise).
 Hertz frequency(SoundingPitch, Hertz a4);
+
+/// The seven naturals, C … B: their letters, and semitones above C.
+inline constexpr std::string_view step_letters = "CDEFGAB";
+inline constexpr std::array<int, 7> natural_semitones{0, 2, 4, 5, 7, 9, 11};
 
 /// "C#5", "Bb3", "A4": scientific pitch name of a chromatic number; sharps unless `flats`.
 std::string pitch_name(int number, bool flats = false);

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "tests/bench/family_report.h"
 
-#include "engine/synthesis/ladder.h"
+#include "engine/calibration/ladder.h"
 #include "tests/engine/family_measures.h"
 #include "tests/engine/ladder_measures.h"
 

@@ -27,24 +27,21 @@ std::string complaint(const auto& act)
 TEST_CASE("A4 is 440 Hz and the MIDI notes lie where the table has them", "[units][outside]")
 {
     // ISO 16:1975, A4 = 440 Hz; equal temperament by MIDI number as printed in handbooks (from memory).
-    CHECK(frequency({69.0}, 440_Hz).value == 440.0);
-    CHECK(frequency({60.0}, 440_Hz).value == Approx(261.626).margin(5e-4));
-    CHECK(frequency({50.0}, 440_Hz).value == Approx(146.832).margin(5e-4));
-    CHECK(frequency({21.0}, 440_Hz).value == Approx(27.5).margin(1e-9));
-    CHECK(frequency({108.0}, 440_Hz).value == Approx(4186.009).margin(5e-4));
-    CHECK(frequency({69.0}, 442_Hz).value == 442.0);
-    CHECK(cents_between(frequency({60.5}, 440_Hz), frequency({60.0}, 440_Hz)).value == Approx(50.0));
+    CHECK(frequency({69.0}, {440.0}).value == 440.0);
+    CHECK(frequency({60.0}, {440.0}).value == Approx(261.626).margin(5e-4));
+    CHECK(frequency({50.0}, {440.0}).value == Approx(146.832).margin(5e-4));
+    CHECK(frequency({21.0}, {440.0}).value == Approx(27.5).margin(1e-9));
+    CHECK(frequency({108.0}, {440.0}).value == Approx(4186.009).margin(5e-4));
+    CHECK(frequency({69.0}, {442.0}).value == 442.0);
+    CHECK(cents_between(frequency({60.5}, {440.0}), frequency({60.0}, {440.0})).value == Approx(50.0));
 }
 
 TEST_CASE("units turn into each other and back", "[units][law]")
 {
     for (const double x : {-37.5, 0.0, 0.01, 12.0}) {
-        CHECK(decibels(amplitude({x})).value == Approx(x).margin(1e-12));
-        CHECK(cents_between({440.0 * ratio({x})}, 440_Hz).value == Approx(x).margin(1e-9));
+        CHECK(20.0 * std::log10(amplitude({x})) == Approx(x).margin(1e-12));
+        CHECK(cents_between({440.0 * ratio({x})}, {440.0}).value == Approx(x).margin(1e-9));
     }
-    CHECK((4.1_mm).value == Approx(0.0041));
-    CHECK((2.5_kPa).value == 2500.0);
-    CHECK((30_ms).value == Approx(0.03));
     CHECK(amplitude({20.0}) == Approx(10.0));
 }
 

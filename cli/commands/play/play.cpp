@@ -64,6 +64,16 @@ std::pair<double, double> stretch_asked_for(const Bars& bars, std::pair<int, int
     return *stretch;
 }
 
+double start_asked_for(const Bars& bars, int bar)
+{
+    const auto start = bars.start_of(bar);
+    if (!start)
+        throw InputError(
+            fmt::format("--from-bar: found no bar {} in what is played, wanted one that is", bar),
+            Fault::usage);
+    return *start;
+}
+
 /// Takes what went out to the file, block by block.
 class Recording
 {
@@ -106,6 +116,14 @@ std::string told(const Outlet& outlet, const Device& device, const TakeView& vie
     return text;
 }
 
+void say_what_is_missing(const Outlet& outlet, const Console& console)
+{
+    if (outlet.not_recorded() > 0)
+        console.err << fmt::format(
+            "canebrake: the disk was too slow: {} samples are missing from the recording\n",
+            outlet.not_recorded());
+}
+
 ExitCode play_line(const PlayRequest& request, const Console& console)
 {
     Line chosen = choose_part(opened(request).score(), request.part);
@@ -115,20 +133,12 @@ ExitCode play_line(const PlayRequest& request, const Console& console)
     auto take = part.make(part.first_manner());
     const std::shared_ptr<const TakeView> first = part.view(0);
     const Bars bars(first->line);
-    double from = 0.0;
     LivePlayer::Stretch round;
-    if (request.round) {
+    if (request.round)
         round = stretch_asked_for(bars, *request.round);
-        from = round->first;
-    }
-    if (request.from_bar) {
-        const auto start = bars.start_of(*request.from_bar);
-        if (!start)
-            throw InputError(fmt::format("--from-bar: found no bar {} in what is played, wanted one that is",
-                                         *request.from_bar),
-                             Fault::usage);
-        from = *start;
-    }
+    const double from = request.from_bar ? start_asked_for(bars, *request.from_bar)
+                        : round          ? round->first
+                                         : 0.0;
     Recording recording(request.record, rate);
     say_remarks(*first, console);
 
@@ -164,11 +174,8 @@ ExitCode play_line(const PlayRequest& request, const Console& console)
         device.finish();
     recording.fetch(outlet);
     recording.finish();
+    say_what_is_missing(outlet, console);
     const auto complaint = player.complaint();
-    if (outlet.not_recorded() > 0)
-        console.err << fmt::format(
-            "canebrake: the disk was too slow: {} samples are missing from the recording\n",
-            outlet.not_recorded());
     const std::string text = told(outlet, device, *part.view(outlet.heard().take), rate);
     if (failure)
         throw DeviceError(*failure + "; " + text);

@@ -204,9 +204,9 @@ int distance(const Played& from, const Played& to)
 int letters_between(const Note& from, const Note& to)
 {
     const auto letter = [](const Note& note) {
-        static constexpr int natural[] = {0, 2, 4, 5, 7, 9, 11};
         const int step = std::clamp(note.printed_step, 0, 6);
-        const double octave = (note.printed - note.printed_alter - natural[step]) / 12.0;
+        const double octave =
+            (note.printed - note.printed_alter - natural_semitones[std::size_t(step)]) / 12.0;
         return 7 * int(std::lround(octave)) + step;
     };
     return letter(to) - letter(from);

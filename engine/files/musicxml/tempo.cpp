@@ -46,29 +46,63 @@ std::vector<Placed> collect(const std::vector<WrittenPart>& parts, const std::ve
     return kept;
 }
 
+const std::string& bar_number(const WrittenPart& part, std::size_t bar)
+{
+    return part.bars[std::min(bar, part.bars.size() - 1)].number;
+}
+
+/// The first number, which holds from the start; a remark if it is missing or comes late.
+double first_tempo(const std::vector<Placed>& marks, const WrittenPart& part,
+                   std::vector<std::string>& remarks)
+{
+    const auto number = std::find_if(marks.begin(), marks.end(),
+                                     [](const Placed& p) { return p.mark.kind == TempoMark::number; });
+    if (number == marks.end()) {
+        remarks.push_back("the file gives no tempo; 100 quarters a minute assumed");
+        return unsaid_qpm;
+    }
+    if (number->bar > 1)
+        remarks.push_back("no tempo before bar " + bar_number(part, number->bar) +
+                          "; its tempo is taken from the start");
+    return number->mark.value;
+}
+
+/// A bend goes up to the next tempo or the end of the next bar.
+double end_of_bend(const std::vector<Placed>& marks, std::size_t bend, const std::vector<double>& starts)
+{
+    const double end = starts[std::min(marks[bend].bar + 2, starts.size() - 1)];
+    for (std::size_t k = bend + 1; k < marks.size(); ++k)
+        if (!marks[k].bends() && marks[k].quarter > marks[bend].quarter)
+            return std::min(end, marks[k].quarter);
+    return end;
+}
+
+/// Tempo points in order, none said twice.
+class Points
+{
+public:
+    explicit Points(double first_qpm) : all_{{0.0, first_qpm, false}} {}
+    void say(double quarter, double qpm, bool ramp)
+    {
+        if (all_.back().quarter == quarter && all_.back().quarters_per_minute == qpm)
+            all_.back().ramp = ramp;
+        else
+            all_.push_back({quarter, qpm, ramp});
+    }
+    const std::vector<TempoPoint>& all() const { return all_; }
+
+private:
+    std::vector<TempoPoint> all_;
+};
+
 } // namespace
 
 std::vector<TempoPoint> written_tempo(const std::vector<WrittenPart>& parts,
                                       const std::vector<double>& starts, std::vector<std::string>& remarks)
 {
     const std::vector<Placed> marks = collect(parts, starts);
-    const auto first_number = std::find_if(marks.begin(), marks.end(),
-                                           [](const Placed& p) { return p.mark.kind == TempoMark::number; });
-    const double first_qpm = first_number == marks.end() ? unsaid_qpm : first_number->mark.value;
-    if (first_number == marks.end())
-        remarks.push_back("the file gives no tempo; 100 quarters a minute assumed");
-    else if (first_number->bar > 1)
-        remarks.push_back("no tempo before bar " +
-                          parts[0].bars[std::min(first_number->bar, parts[0].bars.size() - 1)].number +
-                          "; its tempo is taken from the start");
-
-    std::vector<TempoPoint> points{{0.0, first_qpm, false}};
-    const auto say = [&](double quarter, double qpm, bool ramp) {
-        if (points.back().quarter == quarter && points.back().quarters_per_minute == qpm)
-            points.back().ramp = ramp;
-        else
-            points.push_back({quarter, qpm, ramp});
-    };
+    const double first_qpm = first_tempo(marks, parts[0], remarks);
+    Points points(first_qpm);
     double steady = first_qpm;
     double bending_until = -1.0;
     std::vector<std::string> bent;
@@ -82,35 +116,25 @@ std::vector<TempoPoint> written_tempo(const std::vector<WrittenPart>& parts,
                 steady = std::clamp(steady * mark.value, 5.0, 2000.0);
             else if (mark.kind == TempoMark::first_tempo)
                 steady = first_qpm;
-            say(placed.quarter, steady, false);
+            points.say(placed.quarter, steady, false);
             continue;
         }
-        if (placed.quarter < bending_until)
+        const double end = end_of_bend(marks, i, starts);
+        if (placed.quarter < bending_until || end <= placed.quarter)
             continue;
-        double end = starts[std::min(placed.bar + 2, starts.size() - 1)];
-        for (std::size_t k = i + 1; k < marks.size(); ++k) {
-            if (!marks[k].bends() && marks[k].quarter > placed.quarter) {
-                end = std::min(end, marks[k].quarter);
-                break;
-            }
-        }
-        if (end <= placed.quarter)
-            continue;
-        const double factor = mark.kind == TempoMark::slowing ? slowing : quickening;
-        say(placed.quarter, steady, true);
-        say(end, steady * factor, false);
+        points.say(placed.quarter, steady, true);
+        points.say(end, steady * (mark.kind == TempoMark::slowing ? slowing : quickening), false);
         if (end < starts.back())
-            say(end, steady, false);
+            points.say(end, steady, false);
         bending_until = end;
-        bent.push_back(parts[0].bars[std::min(placed.bar, parts[0].bars.size() - 1)].number + " '" +
-                       mark.words + "'");
+        bent.push_back(bar_number(parts[0], placed.bar) + " '" + mark.words + "'");
     }
     if (!bent.empty())
         remarks.push_back(
             "tempo words without a number in " + bar_list(bent) +
             ": slowed evenly to 80 % (quickened to 115 %) up to the next tempo or the end of the "
             "next bar");
-    return points;
+    return points.all();
 }
 
 } // namespace canebrake::musicxml

@@ -119,8 +119,7 @@ int step_number(const char* letter)
 
 int natural_number(int step, int octave)
 {
-    static constexpr std::array<int, 7> natural{0, 2, 4, 5, 7, 9, 11};
-    return natural[std::size_t(step)] + 12 * (octave + 1);
+    return natural_semitones[std::size_t(step)] + 12 * (octave + 1);
 }
 
 std::string bar_list(std::vector<std::string> bars)

@@ -133,8 +133,8 @@ std::optional<TypedPitch> typed_pitch(std::string_view text)
 int letters_between(const TypedPitch& from, const TypedPitch& to)
 {
     const auto letter = [](const TypedPitch& pitch) {
-        static constexpr std::array<int, 7> natural{0, 2, 4, 5, 7, 9, 11};
-        return 7 * ((pitch.number - pitch.alter - natural[std::size_t(pitch.step)]) / 12) + pitch.step;
+        return 7 * ((pitch.number - pitch.alter - natural_semitones[std::size_t(pitch.step)]) / 12) +
+               pitch.step;
     };
     return letter(to) - letter(from);
 }

@@ -28,7 +28,8 @@ bool visible(const xml_node& node)
 }
 
 /// What stands in any of the note's notations under `group`, of one of these names.
-std::vector<xml_node> marks_of(const xml_node& note, const char* group, std::set<std::string_view> names)
+std::vector<xml_node> marks_of(const xml_node& note, const char* group,
+                               const std::set<std::string_view>& names)
 {
     std::vector<xml_node> found;
     for (const xml_node notations : note.children("notations"))

@@ -87,7 +87,7 @@ NotePrinter::Pitch NotePrinter::goal_of(const Note& note, const Pitch& from)
 void NotePrinter::print_pitch(xml_node note, const Pitch& pitch)
 {
     xml_node node = note.append_child("pitch");
-    child(node, "step", std::string(1, "CDEFGAB"[pitch.step]));
+    child(node, "step", std::string(1, step_letters[std::size_t(pitch.step)]));
     if (pitch.alter != 0.0)
         child(node, "alter", decimal(std::round(pitch.alter * 1e4) / 1e4));
     child(node, "octave", std::to_string(pitch.octave));

@@ -24,74 +24,96 @@ std::int64_t odd_part(std::int64_t n)
     return n;
 }
 
-/// The simplest grid of one beat for what happens in it.
-class BeatGrid
+/// The simplest grid of one beat, as so many cells, for what happens at these places within it, 0 … 1.
+int finest(std::vector<double> at)
+{
+    std::sort(at.begin(), at.end());
+    int best = 1;
+    double best_cost = 1e300;
+    for (const auto& [cells, price] : {std::pair{1, 0.0},
+                                       {2, 0.010},
+                                       {4, 0.020},
+                                       {3, 0.022},
+                                       {8, 0.040},
+                                       {6, 0.040},
+                                       {16, 0.055},
+                                       {12, 0.055},
+                                       {32, 0.075}}) {
+        double worst = 0.0;
+        bool collide = false;
+        for (std::size_t i = 0; i < at.size(); ++i) {
+            worst = std::max(worst, std::abs(at[i] * cells - std::round(at[i] * cells)) / cells);
+            collide |= i > 0 && at[i] - at[i - 1] > same &&
+                       std::round(at[i] * cells) == std::round(at[i - 1] * cells);
+        }
+        const double cost = worst + price + (collide ? 1.0 : 0.0);
+        if (cost < best_cost) {
+            best_cost = cost;
+            best = cells;
+        }
+    }
+    return best;
+}
+
+/// A grid for each beat of a line.
+class Grid
 {
 public:
-    /// `at`: places within the beat, 0 … 1.
-    static int finest(std::vector<double> at)
+    explicit Grid(const std::vector<Note>& notes)
     {
-        std::sort(at.begin(), at.end());
-        int best = 1;
-        double best_cost = 1e300;
-        for (const auto& [cells, price] : {std::pair{1, 0.0},
-                                           {2, 0.010},
-                                           {4, 0.020},
-                                           {3, 0.022},
-                                           {8, 0.040},
-                                           {6, 0.040},
-                                           {16, 0.055},
-                                           {12, 0.055},
-                                           {32, 0.075}}) {
-            double worst = 0.0;
-            bool collide = false;
-            for (std::size_t i = 0; i < at.size(); ++i) {
-                worst = std::max(worst, std::abs(at[i] * cells - std::round(at[i] * cells)) / cells);
-                collide |= i > 0 && at[i] - at[i - 1] > same &&
-                           std::round(at[i] * cells) == std::round(at[i - 1] * cells);
-            }
-            const double cost = worst + price + (collide ? 1.0 : 0.0);
-            if (cost < best_cost) {
-                best_cost = cost;
-                best = cells;
-            }
+        std::map<std::int64_t, std::vector<double>> onsets; // by beat
+        for (const Note& note : notes) {
+            const double beat = std::floor(note.start_quarter + same);
+            onsets[std::int64_t(beat)].push_back(std::max(0.0, note.start_quarter - beat));
         }
-        return best;
+        for (const auto& [beat, at] : onsets)
+            cells_[beat] = finest(at);
     }
+
+    int cells(std::int64_t beat) const
+    {
+        const auto found = cells_.find(beat);
+        return found == cells_.end() ? 1 : found->second;
+    }
+    Fraction nearest(double quarter) const
+    {
+        const auto beat = std::int64_t(std::floor(quarter + same));
+        const int n = cells(beat);
+        return Fraction::of(beat * n + std::int64_t(std::llround((quarter - double(beat)) * n)), n);
+    }
+    /// Rests are counted in halves of a beat, or in the cells of the beat the note ends in.
+    Fraction stop(double end) const
+    {
+        const double coarse = std::round(end * 2.0) / 2.0;
+        return std::abs(coarse - end) < 0.13 ? Fraction::of(std::llround(coarse * 2.0), 2) : nearest(end);
+    }
+    std::vector<Fraction> starts(const std::vector<Note>& notes) const
+    {
+        std::vector<Fraction> starts(notes.size());
+        for (std::size_t i = 0; i < notes.size(); ++i) {
+            starts[i] = nearest(notes[i].start_quarter);
+            const bool later = i > 0 && notes[i].start_quarter > notes[i - 1].start_quarter + same;
+            if (later && starts[i] <= starts[i - 1])
+                starts[i] = starts[i - 1] + Fraction{1, 32};
+        }
+        return starts;
+    }
+
+private:
+    std::map<std::int64_t, int> cells_; // by beat; none: 1
 };
 
 /// Times as played, put on the grid.
 void put_on_grid(const Line& line, PageTime& page, std::vector<std::string>& remarks)
 {
-    std::map<std::int64_t, std::vector<double>> onsets; // by beat
-    for (const Note& note : line.notes) {
-        const double beat = std::floor(note.start_quarter + same);
-        onsets[std::int64_t(beat)].push_back(std::max(0.0, note.start_quarter - beat));
-    }
-    std::map<std::int64_t, int> cells;
-    for (const auto& [beat, at] : onsets)
-        cells[beat] = BeatGrid::finest(at);
-    const auto snapped = [&](double quarter) {
-        const auto beat = std::int64_t(std::floor(quarter + same));
-        const auto found = cells.find(beat);
-        const int n = found == cells.end() ? 1 : found->second;
-        return Fraction::of(beat * n + std::int64_t(std::llround((quarter - double(beat)) * n)), n);
-    };
-
-    const std::size_t count = line.notes.size();
-    std::vector<Fraction> starts(count);
-    for (std::size_t i = 0; i < count; ++i) {
-        starts[i] = snapped(line.notes[i].start_quarter);
-        const bool later = i > 0 && line.notes[i].start_quarter > line.notes[i - 1].start_quarter + same;
-        if (later && starts[i] <= starts[i - 1])
-            starts[i] = starts[i - 1] + Fraction{1, 32};
-    }
+    const Grid grid(line.notes);
+    const std::vector<Fraction> starts = grid.starts(line.notes);
     std::size_t moved = 0, longer = 0, changed = 0;
     double farthest = 0.0;
-    for (std::size_t i = 0; i < count; ++i) {
+    for (std::size_t i = 0; i < starts.size(); ++i) {
         const Note& note = line.notes[i];
         const double end = note.start_quarter + note.length_quarters;
-        const bool last = i + 1 == count;
+        const bool last = i + 1 == starts.size();
         // Up to a quarter of the way to the next note, a gap is how a note is let go and not a rest.
         const double gap = last ? 0.0 : line.notes[i + 1].start_quarter - end;
         const double way = last ? 0.0 : line.notes[i + 1].start_quarter - note.start_quarter;
@@ -100,11 +122,9 @@ void put_on_grid(const Line& line, PageTime& page, std::vector<std::string>& rem
             stop = starts[i + 1];
             longer += gap > same;
         } else {
-            // Rests are counted in halves of a beat, or in the cells of the beat the note ends in.
-            const double coarse = std::round(end * 2.0) / 2.0;
-            stop = std::abs(coarse - end) < 0.13 ? Fraction::of(std::llround(coarse * 2.0), 2) : snapped(end);
+            stop = grid.stop(end);
             if (stop <= starts[i])
-                stop = starts[i] + Fraction::of(1, std::max(4, cells[std::int64_t(note.start_quarter)]));
+                stop = starts[i] + Fraction::of(1, std::max(4, grid.cells(std::int64_t(note.start_quarter))));
             if (!last && stop > starts[i + 1])
                 stop = starts[i + 1];
             changed += std::abs(stop.value() - end) > same;
@@ -117,7 +137,7 @@ void put_on_grid(const Line& line, PageTime& page, std::vector<std::string>& rem
     if (moved > 0)
         remarks.push_back(fmt::format("{} of {} notes begin beside the grid of the page: moved by at most "
                                       "{:.3f} of a quarter",
-                                      moved, count, farthest));
+                                      moved, starts.size(), farthest));
     if (longer > 0)
         remarks.push_back(fmt::format("{} notes let go before the next: written up to it", longer));
     if (changed > 0)

@@ -9,6 +9,7 @@
 #include <cmath>
 #include <cstdint>
 #include <map>
+#include <utility>
 
 namespace canebrake
 {
@@ -51,7 +52,10 @@ class Track
 public:
     enum Order { other, off, on };
 
-    void add(Tick tick, Order order, std::string message) { messages_.insert({{tick, order}, message}); }
+    void add(Tick tick, Order order, std::string message)
+    {
+        messages_.insert({{tick, order}, std::move(message)});
+    }
     void add_meta(Tick tick, int type, const std::string& bytes)
     {
         add(tick, other,

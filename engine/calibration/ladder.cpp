@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-#include "engine/synthesis/ladder.h"
+#include "engine/calibration/ladder.h"
 
 #include <algorithm>
 #include <cmath>
