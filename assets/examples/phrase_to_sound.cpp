@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // A typed phrase as sound: 32-bit floats, mono, 48 kHz, without a header, on standard output.
-//   phrase_to_sound "tempo 60 | A4 (B4 C5) B4" > sound.f32
+//   phrase_to_sound "tempo 60 A4_B4_C5 B4" > sound.f32
 #include "engine/workbench/bench.h"
 #include "engine/workbench/sounding.h"
 #include "models/units/input_error.h"

@@ -106,7 +106,7 @@ Json heading(const EventReport& report)
         {"a4_hz", settings.a4.value},
         {"temperature_c", settings.temperature.value},
         {"audio",
-         {{"file", report.sound_file},
+         {{"file", text_or_null(report.sound_file)},
           {"rate_hz", settings.rate.value},
           {"bits", report.bits},
           {"duration_s", rounded(report.sequence.duration_s(), 1e6)}}}};

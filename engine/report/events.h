@@ -17,7 +17,7 @@ namespace canebrake
 /// What is reported of a rendering. `measures`: one for each note that sounds, in order.
 struct EventReport {
     const LineRequest& request;
-    std::string sound_file; ///< where the sound is written to
+    std::string sound_file; ///< where the sound is written to; empty: to no file
     std::string bits;       ///< of its samples: "16", "24", "float"
     const Line& line;       ///< the whole part
     const Casting& casting;

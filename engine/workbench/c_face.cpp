@@ -68,19 +68,32 @@ int fault_of(Fault fault)
     return CANEBRAKE_INTERNAL;
 }
 
+/// What went wrong, with a mark for every byte that is no UTF-8: a message may quote what came in.
+canebrake_answer refusal(int fault, std::string_view text) noexcept
+{
+    try {
+        const nlohmann::json quoted = text;
+        return answer(fault, nlohmann::json::parse(
+                                 quoted.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace))
+                                 .get<std::string>());
+    } catch (...) {
+        return {CANEBRAKE_INTERNAL, nullptr, 0};
+    }
+}
+
 /// What `work` gives, or what stopped it, as one answer.
 template <class Work> canebrake_answer answered(Work work) noexcept
 {
     try {
         return answer(CANEBRAKE_DONE, work());
     } catch (const InputError& error) {
-        return answer(fault_of(error.fault()), error.what());
+        return refusal(fault_of(error.fault()), error.what());
     } catch (const BrokenOff&) {
         return answer(CANEBRAKE_BROKEN_OFF, "broken off");
     } catch (const std::bad_alloc&) {
         return answer(CANEBRAKE_INTERNAL, "the memory does not suffice");
     } catch (const std::exception& error) {
-        return answer(CANEBRAKE_INTERNAL, error.what());
+        return refusal(CANEBRAKE_INTERNAL, error.what());
     } catch (...) {
         return answer(CANEBRAKE_INTERNAL, "a fault of unknown kind");
     }
@@ -110,10 +123,16 @@ const Bench& bench_of(const canebrake_line* line)
     return line->bench;
 }
 
-/// A question about a line. A typed phrase is as its player reads it, unless it is said otherwise.
+/// A question about a line, with what the line is. A typed phrase is as its player reads it, unless it is
+/// said otherwise.
 template <class Asked> Asked of(const Bench& bench, Asked asked)
 {
-    if (bench.typed() && asked.pitch == PitchBasis::as_file)
+    if (!bench.typed()) {
+        asked.line = bench.name();
+        return asked;
+    }
+    asked.phrase = bench.bytes();
+    if (asked.pitch == PitchBasis::as_file)
         asked.pitch = PitchBasis::written;
     return asked;
 }
@@ -203,7 +222,7 @@ canebrake_answer canebrake_open(const void* bytes, size_t size, const char* name
     return opened_into(line, [&] {
         const char* const first = static_cast<const char*>(bytes);
         return Bench::of_file(first != nullptr ? std::string(first, size) : std::string(),
-                              name != nullptr ? name : "line");
+                              name != nullptr && *name != '\0' ? name : "line");
     });
 }
 
@@ -313,7 +332,10 @@ canebrake_answer canebrake_instruments(const char* question)
 canebrake_answer canebrake_save(const canebrake_line* line, const char* question,
                                 const canebrake_watch* watch)
 {
-    return answered([&] { return saved(bench_of(line), question_of(text_of(question)), watch_of(watch)); });
+    return answered([&] {
+        const Bench& bench = bench_of(line);
+        return saved(bench, of(bench, question_of(text_of(question))), watch_of(watch));
+    });
 }
 
 canebrake_answer canebrake_sound_open(const canebrake_line* line, const char* question,

@@ -5,12 +5,24 @@
 
 #include <fmt/format.h>
 
+#include <cmath>
+
 namespace canebrake
 {
 namespace
 {
 
 constexpr std::size_t shown = 60; // of a value, in a message
+constexpr int deepest = 16;       // what is in what; no field needs more than three
+
+/// InputError if lists and objects lie deeper in each other than that: a value is told by going down into it.
+bool shallow(int depth, nlohmann::json::parse_event_t, nlohmann::json&)
+{
+    if (depth > deepest)
+        throw InputError(fmt::format("question: found lists in lists, wanted at most {}", deepest),
+                         Fault::usage);
+    return true;
+}
 
 std::string short_form(const nlohmann::json& value)
 {
@@ -26,7 +38,7 @@ Fields::Fields(std::string_view json)
         json_ = nlohmann::json::object();
         return;
     }
-    json_ = nlohmann::json::parse(json, nullptr, false);
+    json_ = nlohmann::json::parse(json, shallow, false);
     if (json_.is_discarded())
         throw InputError("question: found something that is no JSON, wanted an object", Fault::usage);
     if (!json_.is_object())
@@ -89,6 +101,12 @@ std::optional<std::int64_t> Fields::whole(const char* name, std::int64_t low, st
     if (value == nullptr)
         return {};
     const auto wanted = [&] { return fmt::format("a whole number from {} to {}", low, high); };
+    if (value->is_number_float()) { // 2.0 is whole
+        const double number = value->get<double>();
+        if (number != std::floor(number) || number < double(low) || number > double(high) || number >= 0x1p63)
+            refuse(name, wanted());
+        return std::int64_t(number);
+    }
     if (!value->is_number_integer() ||
         (value->is_number_unsigned() && value->get<std::uint64_t>() > std::uint64_t(INT64_MAX)))
         refuse(name, wanted());

@@ -23,12 +23,13 @@ constexpr int highest_level = 7; // fff
 const Fields::Choices<Player> players{
     {"ideal", Player::ideal}, {"studio", Player::studio}, {"learner", Player::learner}};
 
+/// As the family names it: programs ask, so there is one name for each, as the schema has it.
 std::string family_name(Fields& fields, const char* field, const std::string& name)
 {
     const FamilyMember* member = member_named(name);
-    if (member == nullptr)
+    if (member == nullptr || member->name != name)
         fields.refuse(field, family_names());
-    return member->name;
+    return name;
 }
 
 std::string family_name(Fields& fields, const char* field)
@@ -44,10 +45,6 @@ void read_player(Fields& fields, RenderSettings& settings)
     if (const auto player = fields.one_of<Player>("player", players))
         settings.kit.level = *player;
     settings.player = settings.kit.level;
-    if (const auto reading = fields.one_of<Reading>(
-            "reading",
-            {{"sight", Reading::sight}, {"rehearsed", Reading::rehearsed}, {"prepared", Reading::prepared}}))
-        settings.kit.reading = *reading;
 }
 
 void read_settings(Fields& fields, RenderSettings& settings)
@@ -74,7 +71,6 @@ void read_line_request(Fields& fields, LineRequest& request)
                                                                {"sounding", PitchBasis::sounding}}))
         request.pitch = *pitch;
     request.tempo = fields.number("tempo", 10, 400, "quarter notes a minute");
-    request.on = family_name(fields, "on");
     read_settings(fields, request.settings);
 }
 
@@ -85,8 +81,10 @@ RemedyNumber remedy_number(Fields& fields, const std::string& text)
     const auto spot = std::from_chars(text.data(), end, number.spot);
     if (spot.ec == std::errc() && spot.ptr != end && *spot.ptr == '.') {
         const auto remedy = std::from_chars(spot.ptr + 1, end, number.remedy);
-        if (remedy.ec == std::errc() && remedy.ptr == end && number.spot >= 1 && number.remedy >= 1 &&
-            number.remedy <= most_remedies)
+        const bool in_range = number.spot >= 1 && number.spot <= most_spots && number.remedy >= 1 &&
+                              number.remedy <= most_remedies;
+        if (remedy.ec == std::errc() && in_range &&
+            text == std::to_string(number.spot) + '.' + std::to_string(number.remedy))
             return number;
     }
     fields.refuse("take", "remedies' numbers as they are told, such as \"2.1\"");
@@ -102,6 +100,25 @@ std::vector<int> notes_in(Fields& fields)
         all.insert(*number);
     }
     return {all.begin(), all.end()};
+}
+
+/// What is compared: clarinets and players, each once.
+void read_sides(Fields& fields, ComparisonRequest& request)
+{
+    const auto add = [&](const char* field, auto& all, const auto& one) {
+        if (std::find(all.begin(), all.end(), one) != all.end())
+            fields.refuse(field, "each of them once");
+        all.push_back(one);
+    };
+    for (const std::string& name : fields.texts("instruments").value_or(std::vector<std::string>{}))
+        add("instruments", request.instruments, family_name(fields, "instruments", name));
+    for (const std::string& name : fields.texts("players").value_or(std::vector<std::string>{})) {
+        const auto known = std::find_if(players.begin(), players.end(),
+                                        [&](const auto& player) { return player.first == name; });
+        if (known == players.end())
+            fields.refuse("players", "some of ideal, studio, learner");
+        add("players", request.players, known->second);
+    }
 }
 
 std::vector<double> levels_in(Fields& fields)
@@ -126,6 +143,11 @@ Question question_of(std::string_view json)
     Question question;
     read_line_request(fields, question);
     question.instrument = family_name(fields, "instrument");
+    question.on = family_name(fields, "on");
+    if (const auto reading = fields.one_of<Reading>(
+            "reading",
+            {{"sight", Reading::sight}, {"rehearsed", Reading::rehearsed}, {"prepared", Reading::prepared}}))
+        question.settings.kit.reading = *reading;
     question.least = fields
                          .one_of<Grade>("least", {{"awkward", Grade::awkward},
                                                   {"risky", Grade::risky},
@@ -153,21 +175,18 @@ ComparisonRequest comparison_question_of(std::string_view json, bool of_a_line)
 {
     Fields fields(json);
     ComparisonRequest request;
-    read_line_request(fields, request);
     request.kind = of_a_line ? ComparisonRequest::Kind::line : ComparisonRequest::Kind::tones;
-    for (const std::string& name : fields.texts("instruments").value_or(std::vector<std::string>{}))
-        request.instruments.push_back(family_name(fields, "instruments", name));
-    for (const std::string& name : fields.texts("players").value_or(std::vector<std::string>{})) {
-        const auto known = std::find_if(players.begin(), players.end(),
-                                        [&](const auto& player) { return player.first == name; });
-        if (known == players.end())
-            fields.refuse("players", "some of ideal, studio, learner");
-        request.players.push_back(known->second);
-    }
-    if (!of_a_line) {
+    if (of_a_line) {
+        read_line_request(fields, request);
+    } else {
+        read_settings(fields, request.settings);
+        if (const auto pitch = fields.one_of<PitchBasis>(
+                "pitch", {{"written", PitchBasis::written}, {"sounding", PitchBasis::sounding}}))
+            request.pitch = *pitch;
         request.notes = notes_in(fields);
         request.levels = levels_in(fields);
     }
+    read_sides(fields, request);
     fields.finish();
     fill_defaults(request);
     return request;

@@ -50,8 +50,10 @@ TEST_CASE("spots through the face are those of the C++ door", "[face]")
     CHECK(!answer.json()["parts"][0]["spots"].empty());
 
     LineRequest request;
+    request.phrase = crossing;
     request.pitch = PitchBasis::written;
     const Bench bench = Bench::of_phrase(crossing);
+    CHECK(answer.json()["line"]["phrase"] == crossing);
     CHECK(answer.text == spots_json(bench.spots(request), request, Grade::awkward));
 }
 

@@ -22,6 +22,15 @@ void is_an_answer(const Said& said)
     CHECK(!said.text.empty());
 }
 
+bool is_utf8(const std::string& text)
+{
+    try {
+        return !nlohmann::json(text).dump().empty();
+    } catch (const nlohmann::json::exception&) {
+        return false;
+    }
+}
+
 std::string file(const std::string& name)
 {
     std::ifstream in(std::string(CANEBRAKE_SOURCE_DIR) + "/" + name, std::ios::binary);
@@ -85,7 +94,13 @@ TEST_CASE("a question that makes no sense is refused by its field", "[face][host
     struct Case {
         const char *question, *says;
     };
-    const std::array<Case, 12> cases{{{"{", "no JSON"},
+    const std::string deep = R"({"tempo": )" + std::string(100000, '[') + std::string(100000, ']') + "}";
+    const std::array<Case, 17> cases{{{"{", "no JSON"},
+                                      {deep.c_str(), "lists in lists"},
+                                      {R"({"instrument": "Bb"})", "B-flat"},
+                                      {R"({"spot": 1.5})", "a whole number"},
+                                      {R"({"take": ["01.1"]})", "take"},
+                                      {R"({"instruments": ["A"]})", "instruments"},
                                       {"[]", "wanted an object"},
                                       {R"({"temp": 3})", "temp"},
                                       {R"({"tempo": "fast"})", "tempo: found \"fast\""},
@@ -105,6 +120,11 @@ TEST_CASE("a question that makes no sense is refused by its field", "[face][host
         CHECK(answer.text.find('\n') == std::string::npos);
     }
     CHECK(said(canebrake_fingering(R"({"notes": ["H9"]})")).fault == CANEBRAKE_USAGE);
+    for (const char* question : {R"({"instruments": ["A", "A"]})", R"({"on": "A"})", R"({"notes": ["A4"]})"})
+        CHECK(said(canebrake_compare(line.get(), question, nullptr)).fault == CANEBRAKE_USAGE);
+    CHECK(said(canebrake_compare(nullptr, R"({"notes": ["A4"], "part": "1"})", nullptr)).fault ==
+          CANEBRAKE_USAGE);
+    CHECK(said(canebrake_save(line.get(), R"({"seed": 2.0})", nullptr)).fault == CANEBRAKE_DONE);
     CHECK(said(canebrake_fingering(R"({"notes": ["C8"]})")).fault == CANEBRAKE_OFF_RANGE);
 }
 
@@ -123,9 +143,11 @@ TEST_CASE("names and words of any bytes come back as UTF-8", "[face][hostile]")
     const OpenLine line = open_bytes("no music", "\xff\xfe name \xc3", &opened);
     CHECK(!line);
     CHECK(opened.fault == CANEBRAKE_UNREADABLE);
+    CHECK(is_utf8(opened.text));
     const OpenLine phrase = open_phrase("C5 \xff", &opened);
     CHECK(!phrase);
     CHECK(opened.fault == CANEBRAKE_USAGE);
+    CHECK(is_utf8(opened.text));
     // A name that is no UTF-8 may not spoil the JSON of the answer.
     const OpenLine named = open_bytes(file("assets/scores/solo.musicxml"), "\xff.musicxml", &opened);
     REQUIRE(named);
