@@ -126,7 +126,9 @@ std::optional<Grade> with_lever(const Performed& p, const Change& change, const 
     std::optional<Grade> best;
     for (const Candidate& a : chart.ways(change.from.written))
         for (const Candidate& b : chart.ways(change.to.written)) {
-            if (!a.fingering.primary || !b.fingering.primary)
+            const bool by_lever =
+                (a.hands.all() | b.hands.all()) & key("AE:l"); // the rest is there without it
+            if (!a.fingering.primary || !b.fingering.primary || !by_lever)
                 continue;
             const Transition moves(a.hands, b.hands);
             const SlurSpeed speed = slur_speed(a.fingering, b.fingering, moves, p.settings.player);

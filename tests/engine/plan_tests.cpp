@@ -142,6 +142,26 @@ TEST_CASE("a held note keeps its good fingering though an alternate would save a
     CHECK(rocking[1].fingering.register_number == 2);
 }
 
+TEST_CASE("the overblown throat gives C-sharp6 and D6 to quick slurs, not to held or tongued notes", "[plan]")
+{
+    // Common practice, no source: with the thumb off, open, or by the side keys they lie a finger or two from
+    // B5 and C6, and are flat and late to speak.
+    for (const auto& [low, high] : {std::pair{"B5", "C#6"}, {"C6", "C#6"}, {"C6", "D6"}, {"B5", "D6"}}) {
+        const std::vector<std::string> figure{low, high, low, high, low};
+        const auto quick = planned(figure, 0.1), held = planned(figure, 0.8);
+        auto strokes = line_of(figure, 0.2, false);
+        for (PlanNote& note : strokes)
+            note.tongued = true;
+        const auto tongued = plan_fingerings(book(), strokes, true);
+        CAPTURE(keys(quick), keys(held), keys(tongued));
+        for (const std::size_t i : {1u, 3u}) {
+            CHECK(quick[i].fingering.register_number == 2);
+            CHECK(held[i].fingering.register_number == 3);
+            CHECK(tongued[i].fingering.register_number == 3);
+        }
+    }
+}
+
 TEST_CASE("rocking over the break faster than five notes a second goes to the side keys", "[plan][outside]")
 {
     // Common practice, no source (judgement.md): A4–B4, B-flat4–B4 and B-flat4–C5, outside trills too.
