@@ -32,9 +32,28 @@ std::string rehearsal_at(const Line& line, int bar_index)
     return mark;
 }
 
+std::size_t index_of(const Line& line, const Source& source)
+{
+    const auto at = std::find_if(line.notes.begin(), line.notes.end(), [&](const Note& note) {
+        return note.source.bar_index == source.bar_index && note.source.id == source.id;
+    });
+    return at == line.notes.end() ? 0 : std::size_t(at - line.notes.begin());
+}
+
+/// From one note to another of a line as it was read.
+SpotPlace place_of(const Line& line, const Source& first, const Source& last)
+{
+    SpotPlace place{first.bar, first.bar_index, first.beat, first.id, rehearsal_at(line, first.bar_index)};
+    if (!line.notes.empty()) {
+        const std::size_t from = index_of(line, first);
+        place.identity = identity_of(line, from, std::max(from, index_of(line, last)));
+    }
+    return place;
+}
+
 SpotPlace place_of(const Line& line, const Source& source)
 {
-    return {source.bar, source.bar_index, source.beat, source.id, rehearsal_at(line, source.bar_index)};
+    return place_of(line, source, source);
 }
 
 std::pair<std::string, std::string> names_of(const Note& note, int written)
@@ -142,7 +161,7 @@ SpotReport told(const JudgedPart& part, const JudgedPart::Stretch& stretch, cons
     SpotReport report;
     report.cause = spot.cause;
     report.grade = spot.grade;
-    report.at = place_of(whole, first.source);
+    report.at = place_of(whole, first.source, last.source);
     report.until = place_of(whole, last.source);
     report.start_s = stretch.played->offset_s + p.note(spot.from).start_s;
     report.end_s = stretch.played->offset_s + p.note(spot.to).end_s;
@@ -159,7 +178,8 @@ SpotReport told(const JudgedPart& part, const JudgedPart::Stretch& stretch, cons
     report.heard = spot.heard;
     report.ideal = spot.ideal;
     for (const std::size_t i : spot.again)
-        report.again.push_back(place_of(whole, p.printed(i).source));
+        report.again.push_back(place_of(whole, p.printed(i).source,
+                                        p.printed(std::min(i + spot.to - spot.from, p.size() - 1)).source));
     report.kit = other_kit(p, spot);
     report.for_player = player_words(p, spot);
     if (spot.cause == Cause::breath) {
@@ -223,7 +243,7 @@ void tell_reading(const JudgedPart& part, std::vector<SpotReport>& spots)
         SpotReport report;
         report.cause = Cause::reading;
         report.grade = finding.grade;
-        report.at = place_of(line, first.source);
+        report.at = place_of(line, first.source, last.source);
         report.until = place_of(line, last.source);
         report.start_quarter = first.start_quarter;
         report.end_quarter = last.start_quarter + last.length_quarters;

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "engine/spots/judged_part.h"
+#include "engine/telling/identity.h"
 
 #include <optional>
 #include <string>
@@ -18,6 +19,7 @@ struct SpotPlace {
     double beat = 1.0;
     std::string source;    ///< the reader's own id of the note
     std::string rehearsal; ///< the last rehearsal mark up to there
+    Identity identity{};   ///< what it is by its notes
 };
 
 /// A spot as it is told to a reader: from the judge, from who plays, or from how it is printed.

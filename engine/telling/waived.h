@@ -1,18 +1,21 @@
 // SPDX-License-Identifier: MIT
 #pragma once
 
+#include "engine/telling/identity.h"
 #include "engine/telling/spot_report.h"
 
 #include <set>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace canebrake
 {
 
-/// Spots a writer has accepted, as a document of the schema canebrake-waived, version 1: `waived` and `seen`,
-/// lists of keys such as "P5: crossing | bar 12 beat 3 | A4 B4", which stay the same while that place of the
-/// music does. `seen` are all the spots there were when the list was last written.
+/// Places a writer has accepted, as a document of the schema canebrake-waived, version 2: lists `waived` and
+/// `seen`. A place is known by its content (Identity), so that bars put in or taken out before it change
+/// nothing. `seen` are all the places there were when the list was last written. Version 1, whose places are
+/// known by bar and beat, is read too, and written as version 2.
 class WaivedList
 {
 public:
@@ -22,15 +25,30 @@ public:
 
     /// Takes what is waived out of a part's spots and counts it; marks what was not seen before.
     void apply(PartReport&) const;
-    /// Adds a spot, with all its places.
-    void waive(const PartReport&, const SpotReport&);
-    /// Remembers all spots of a part as seen.
-    void see(const PartReport&);
+    /// Adds spots, by their numbers in the report, with all their places; all without numbers to choose. Then
+    /// remembers all there are as seen. `reason`: why, in the writer's words; may be empty.
+    void waive(const PartReport&, const std::set<int>& numbers, const std::string& reason);
     std::string json() const;
 
 private:
+    struct Entry {
+        std::string part, cause, condition; ///< condition: "slurred" or "tongued", if the file does not say
+        KnownPlace place;
+        std::string reason;
+        bool known = true; ///< false: of version 1, `old_key` alone says what it is
+        std::string old_key;
+    };
+    /// A place of a part's report.
+    struct Told {
+        std::size_t spot = 0;
+        const SpotPlace* place = nullptr;
+        Entry entry;
+    };
+    static std::vector<Told> told(const PartReport&);
+    static std::vector<const Entry*> matched(const std::vector<Entry>&, const std::vector<Told>&);
+
     bool there_ = false;
-    std::set<std::string> waived_, seen_;
+    std::vector<Entry> waived_, seen_;
 };
 
 } // namespace canebrake

@@ -126,7 +126,7 @@ TEST_CASE("a damaged list of waived spots is refused with code 3 and stays as it
     const std::string line = folder.put("line.musicxml", score_text({{"Clarinet", {rocking_bar}}}));
     for (const char* list :
          {"", "{", "[]", "null", "17", "{\"schema\":\"something else\"}", "{\"schema\":17}",
-          "{\"schema\":\"canebrake-waived\",\"version\":2,\"waived\":[],\"seen\":[]}",
+          "{\"schema\":\"canebrake-waived\",\"version\":3,\"waived\":[],\"seen\":[]}",
           "{\"schema\":\"canebrake-waived\",\"version\":\"one\",\"waived\":[],\"seen\":[]}",
           "{\"schema\":\"canebrake-waived\",\"version\":1,\"waived\":[]}",
           "{\"schema\":\"canebrake-waived\",\"version\":1,\"waived\":[1],\"seen\":[]}",

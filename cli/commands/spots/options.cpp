@@ -40,6 +40,7 @@ SpotsOptions::SpotsOptions(CLI::App& command) : line_(command, LineUse::judges)
         "--waive", waive_, "1,4-6", what,
         "These spots are accepted: kept in a list beside\nthe line, LINE.waived.json, and not told again;\n"
         "'all' takes every one of them");
+    option("--because", reason_, "WORDS", what, "Why they are accepted; kept in the list");
     const char* const copy = "A copy with words in it";
     copy_given_ = option("--annotate", copy_, "OUT", copy,
                          "The part again, .musicxml or .mxl, with short words\nbelow the staff at the spots");
@@ -71,6 +72,9 @@ SpotsRequest SpotsOptions::request() const
     }
     if (!waive_.empty() && request.phrase)
         refuse("--waive", waive_, "a file: a typed phrase has no list beside it");
+    if (!reason_.empty() && waive_.empty())
+        refuse("--because", reason_, "it together with --waive");
+    request.reason = reason_;
     request.waive_all = waive_ == "all";
     if (!waive_.empty() && !request.waive_all) {
         std::istringstream items(waive_);

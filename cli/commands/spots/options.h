@@ -22,6 +22,7 @@ struct SpotsRequest : LineRequest {
     bool for_player = false;                     ///< of the copy
     std::vector<int> waive{};                    ///< numbers of spots; with `waive_all` all
     bool waive_all = false;
+    std::string reason{}; ///< why they are accepted
     bool utf8 = true;
 };
 
@@ -38,7 +39,7 @@ public:
 
 private:
     LineOptions line_;
-    std::string least_, fail_on_, copy_, for_, waive_;
+    std::string least_, fail_on_, copy_, for_, waive_, reason_;
     bool json_ = false;
     CLI::Option* copy_given_ = nullptr;
 };

@@ -15,6 +15,7 @@
 
 #include <algorithm>
 #include <ostream>
+#include <set>
 
 namespace canebrake
 {
@@ -29,11 +30,11 @@ void waive(const SpotsRequest& request, const SpotsReport& report, WaivedList& w
             throw InputError(fmt::format("--waive: found {}, wanted numbers up to {}", wanted, report.count),
                              Fault::usage);
     for (const PartReport& part : report.parts) {
-        waived.see(part);
+        std::set<int> numbers(request.waive.begin(), request.waive.end());
         for (const SpotReport& spot : part.spots)
-            if (request.waive_all ||
-                std::find(request.waive.begin(), request.waive.end(), spot.number) != request.waive.end())
-                waived.waive(part, spot);
+            if (request.waive_all)
+                numbers.insert(spot.number);
+        waived.waive(part, numbers, request.reason);
     }
     write_waived(request.line, waived);
 }
