@@ -54,7 +54,7 @@ public:
 
     void add(Tick tick, Order order, std::string message)
     {
-        messages_.insert({{tick, order}, std::move(message)});
+        messages_.emplace(std::pair{tick, order}, std::move(message));
     }
     void add_meta(Tick tick, int type, const std::string& bytes)
     {
