@@ -30,7 +30,7 @@ UNITS = {"_s": r"\bs\b|second", "_ms": r"\bms\b", "_hz": r"\bHz\b|a second", "_d
 ROUGH = "tempo 132 meter 4/4 f 1/16 C5_C6_A4_B4_A4_B4_A4_B4_ G5_C4_F5_F#5_F5_F#5_C5_C6 bar pp 1/4 F6 C7 A4 1/4 trill B4"
 OFF = "mf 1/4 A4_B4 C2 rest C5"
 # No slur from C3 to A6 was found that the lever makes easier by what a word is said for.
-UNSEEN = {"canebrake-fingering: with_left_a_flat_lever"}
+UNSEEN = {"canebrake-fingering: with_left_a_flat_lever", "canebrake-waived: key"}
 
 
 def properties_of(node, found):
@@ -133,7 +133,8 @@ QUESTIONS = {
                         for line in (["--phrase", ROUGH], [SCORES + "quartet.musicxml"], SOLO, DOUBLER, LOW,
                                      ["odd.musicxml"], ["--phrase", TRILLS], ["--phrase", OFF],
                                      ["--phrase", ROUGH, "--reading", "prepared", "--player", "learner"])],
-    "canebrake-waived": [[["spots", "--part", "1", "line.musicxml", "--waive", spots], "line.musicxml.waived.json"]
+    "canebrake-waived": [[["spots", "--part", "1", "line.musicxml", "--waive", spots, "--because", "on purpose"],
+                          "line.musicxml.waived.json"]
                          for spots in ("1", "all")],
     "canebrake-remedy": [[["remedy", *line, "--json"], None]
                          for line in (SECOND, [SCORES + "solo.musicxml", "--bars", "16-18", "--most", "6"],
@@ -274,7 +275,8 @@ class Mutations(unittest.TestCase):
                              ("spots.0.remedies.0.instrument", "flute"), ("spots.0.cause", "squeak"), ("spot_count", -1)],
         "canebrake-clarinets": [("clarinets.0.name", "flute"), ("clarinets.0.key_fifths", 8), ("clarinets", []),
                                 ("clarinets.0.registers.throat", 1.5), ("clarinets.0.written_low", "h")],
-        "canebrake-waived": [("waived.0", "somewhere"), ("seen.0", ""), ("waived", "all")],
+        "canebrake-waived": [("waived.0.cause", "squeak"), ("seen.0.bar", 1), ("waived", "all"), ("waived.0.notes.0", "H4 1"),
+                             ("waived.0.if", "perhaps")],
         "canebrake-instruments": [("instruments.0.support", "string"), ("instruments.0.midi_program", 0), ("instruments", []),
                                   ("instruments.0.notations.0.clef", "alto"), ("instruments.0.breath_factor", 2),
                                   ("instruments.0.musicxml_sounds.0", "wood"), ("instruments.0.clarion_vents", 3)],
@@ -337,7 +339,7 @@ class Mutations(unittest.TestCase):
     def test_a_value_out_of_its_range_is_refused(self):
         for name in ANSWERS:
             answer = self.small_answers(name)[0]
-            for path, value in [*self.VALUES[name], ("version", 2), ("schema", "canebrake")]:
+            for path, value in [*self.VALUES[name], ("version", 9), ("schema", "canebrake")]:
                 keys = [int(key) if key.isdigit() else key for key in path.split(".")]
 
                 def put(node, key):
@@ -428,7 +430,9 @@ class Face(unittest.TestCase):
 KINDS = ("line", "comparison", "held_notes", "fingering", "family")
 OF_KIND = {kind: VALIDATORS[ASKED].evolve(schema={**VALIDATORS[ASKED].schema, "anyOf": [{"$ref": f"#/$defs/{kind}"}]})
            for kind in KINDS}
-LIST = {"schema": "canebrake-waived", "version": 1, "waived": ["P1: rocking | bar 1 beat 1 | G4 D5"], "seen": []}
+PLACE = {"part": "P1", "cause": "rocking", "if": None, "bar": "1", "beat": 1, "notes": ["F4 0.5", "C5 0.5"], "before": [],
+         "after": ["Bb4 1"], "reason": None}
+LIST = {"schema": "canebrake-waived", "version": 2, "waived": [PLACE], "seen": []}
 LEVEL = 'level = "learner"'
 # One of each kind with all it may hold.
 WHOLE = {
@@ -449,7 +453,7 @@ VALUES = [None, True, False, 0, 1, 2, -1, 1.0, 1.5, 12, 13, 1e300, 2**63 - 1, 2*
           {"no": "such thing"}, ["1.1", "1.1"], ["0.1"], ["01.1"], ["1.0"], ["1.12"], ["1.13"], ["1.1 "], ["100000.1"],
           ["100001.1"], ["A4"], ["A4", "B4"], ["A4", "B4", "C5"], ["H4"], ["A44"], ["mf"], ["mf", "pp", "mf"], ["niente"],
           ["A"], ["A", "A"], ["a"], ["Bb"], [""], ["bass", "A-flat"], ["ideal"], ["ideal", "ideal"], ["student"],
-          {**LIST, "version": 2}, {**LIST, "version": 1.0}, {**LIST, "seen": "all"}, {**LIST, "schema": "canebrake"},
+          {**LIST, "version": 3}, {**LIST, "version": "2"}, {**LIST, "seen": "all"}, {**LIST, "schema": "canebrake"},
           {**LIST, "waived": [1]}, {key: LIST[key] for key in ("schema", "version", "seen")}]
 
 
@@ -483,7 +487,9 @@ class Questions(unittest.TestCase):
         self.assertEqual(told, {kind: set(defs[kind]["properties"]) for kind in KINDS[1:]})
         self.assertEqual({kind: set(defs[kind]["properties"]) for kind in KINDS},
                          {kind: set(question) for kind, question in WHOLE.items()})
-        self.assertEqual(defs["waived_key"], VALIDATORS["canebrake-waived"].schema["$defs"]["key"])
+        kept = VALIDATORS["canebrake-waived"].schema["$defs"]
+        self.assertEqual([defs["waived_place"], defs["seen_place"], defs["waived_key"]],
+                         [kept["accepted"], kept["seen"], kept["old"]])
 
     def test_a_good_one_is_taken_whole_and_field_by_field(self):
         for kind, question in WHOLE.items():
@@ -536,7 +542,7 @@ class Questions(unittest.TestCase):
         for question, valid, taken in (({"from_bar": 2, "to_bar": 1}, True, False),
                                        ({"kit": "reed = 3"}, True, False),
                                        ({"waived": {**LIST, "unheard-of": 1}}, False, True),
-                                       ({"waived": {**LIST, "waived": ["somewhere"]}}, False, True)):
+                                       ({"waived": {**LIST, "waived": [{**PLACE, "cause": "squeak"}]}}, False, True)):
             with self.subTest(question=question):
                 self.assertEqual((OF_KIND["line"].is_valid(question), self.taken("line", question)), (valid, taken))
 
