@@ -135,7 +135,8 @@ QUESTIONS = {
                                      ["--phrase", ROUGH, "--reading", "prepared", "--player", "learner"])],
     "canebrake-waived": [[["spots", "--part", "1", "line.musicxml", "--waive", spots, "--because", "on purpose"],
                           "line.musicxml.waived.json"]
-                         for spots in ("1", "all")],
+                         for spots in ("1", "all")]
+                        + [[["spots", "--part", "2", "odd.musicxml", "--waive", "all"], "odd.musicxml.waived.json"]],
     "canebrake-remedy": [[["remedy", *line, "--json"], None]
                          for line in (SECOND, [SCORES + "solo.musicxml", "--bars", "16-18", "--most", "6"],
                                       ["--phrase", "mf A4 C2 A4"])],
