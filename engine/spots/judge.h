@@ -11,8 +11,8 @@ namespace canebrake
 
 /// How a judgement is made.
 struct JudgeOptions {
-    bool listen = true;   ///< render the places and measure; without, the rules alone speak
-    bool ideal = true;    ///< measure the `ideal` player at the spots too, to compare
+    bool listen = true;                 ///< render the places and measure; without, the rules alone speak
+    bool ideal = true;                  ///< measure the `ideal` player at the spots too, to compare
     unsigned threads = machine_width(); ///< that render
 };
 

@@ -10,10 +10,10 @@
 #include "engine/files/read.h"
 #include "engine/part/choose_part.h"
 #include "engine/part/line_request.h"
-#include "tests/support/asked_line.h"
 #include "engine/part/part_to_play.h"
 #include "engine/part/pitch_basis.h"
 #include "engine/spelling/key.h"
+#include "tests/support/asked_line.h"
 #include "tests/support/said.h"
 
 #include <catch2/catch.hpp>
@@ -39,8 +39,8 @@ struct Tried {
 
     explicit Tried(const std::string& phrase, const std::string& instrument = "B-flat",
                    PitchBasis pitch = PitchBasis::written)
-        : request(asked(phrase, instrument, pitch)), books(request.settings.kit), room(test::asked_line(request), request, books),
-          judged(room.judged(room.line(), "", by_ear()))
+        : request(asked(phrase, instrument, pitch)), books(request.settings.kit),
+          room(test::asked_line(request), request, books), judged(room.judged(room.line(), "", by_ear()))
     {
     }
     static LineRequest asked(const std::string& phrase, const std::string& instrument, PitchBasis pitch)
