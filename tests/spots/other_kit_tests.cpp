@@ -93,12 +93,15 @@ TEST_CASE("who has the item already is not told of it, nor who is not helped by 
         Asked line;
     };
     Asked lever{.phrase = "tempo 100 mf 1/16 by L B4_ by L C#5_ by L B4_ by L C#5_ 1/4 D5"};
-    Asked twice{.phrase = "tempo 290 f 1/16 E4 E4 E4 E4 E4 E4 E4 E4 1/4 E4 rest"};
+    const Asked too_fast{.phrase =
+                             "tempo 290 f 1/16 E4 E4 E4 E4 E4 E4 E4 E4 1/4 E4 rest"}; // for two strokes too
+    Asked twice = too_fast;
     twice.kit.double_tongue = true;
     Asked soprano{.phrase = "tempo 72 mf 1/4 F3 E3 D3 E3"};
-    for (const Row& row : {Row{Cause::little_finger, lever}, // neither note is the lever's
-                           Row{Cause::tongue, twice}, Row{Cause::range, soprano}, // no bass
-                           Row{Cause::trill, {.phrase = "tempo 80 mf 1/2 trill half Bb4 1/4 G4 rest"}}}) {
+    for (const Row& row :
+         {Row{Cause::little_finger, lever}, // neither note is the lever's
+          Row{Cause::tongue, too_fast}, Row{Cause::tongue, twice}, Row{Cause::range, soprano}, // no bass
+          Row{Cause::trill, {.phrase = "tempo 80 mf 1/2 trill half Bb4 1/4 G4 rest"}}}) {
         Asked asked = row.line;
         asked.options.listen = false;
         const Judging judging(asked);
