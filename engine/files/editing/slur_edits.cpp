@@ -115,11 +115,11 @@ void set_slurs(EditedTree& tree, const std::vector<HeldNote>& notes,
     for (const auto& [joint, slurred] : joints)
         slurred ? join(spans, joint) : cut(spans, joint);
 
-    // Elements that no span of two notes uses any more go.
+    // Elements that no span uses any more go.
     std::set<std::size_t> kept;
     const auto hash = [](const xml_node& node) { return node.hash_value(); };
     for (const Span& span : spans)
-        if (span.from < span.to)
+        if (span.from < span.to || !span.changed) // one over a tie begins and ends at the same note
             for (const xml_node end : {span.start, span.stop})
                 if (end)
                     kept.insert(hash(end));
