@@ -80,7 +80,7 @@ Resonator::Resonator(const Geometry& geometry, const Air& air, std::size_t vent,
         cuts.push_back(hole.x_m);
     std::size_t next_hole = 0;
     for (std::size_t i = 1; i < geometry_.bore.size(); ++i) {
-        auto [x, r] = geometry_.bore[i - 1];
+        double x = geometry_.bore[i - 1].x_m, r = geometry_.bore[i - 1].radius_m;
         const auto [x1, r1] = geometry_.bore[i];
         const auto slice_to = [&](double to, double radius) {
             if (to > x)
