@@ -20,7 +20,6 @@ private:
     int factor_;
     std::vector<double> taps_;
     std::vector<double> history_;
-    std::size_t skip_ = 0;
 };
 
 } // namespace canebrake
