@@ -99,7 +99,9 @@ Verdict verdict_on(const LabelledLine& line, bool listen)
             verdict.found.emplace_back(word(spot.cause), spot.grade);
     for (const auto& [cause, grade] : line.expect)
         if (std::none_of(verdict.found.begin(), verdict.found.end(),
-                         [&](const auto& f) { return f.first == cause && f.second >= grade; }))
+                         [&cause = cause, &grade = grade](const auto& f) {
+                             return f.first == cause && f.second >= grade;
+                         }))
             verdict.missed.push_back(cause + ':' + word(grade));
     for (const auto& [cause, grade] : verdict.found) {
         const bool expected = std::any_of(line.expect.begin(), line.expect.end(),
