@@ -87,9 +87,9 @@ TEST_CASE("both notes of a trill are heard, at the interval its fingering gives"
                 const double length = n.end_s - n.start_s;
                 return cents_at(p, low, n.start_s + 0.35 * length, n.start_s + 0.95 * length);
             };
-            const auto middle_high = [&](const PlannedNote& n) {
+            const auto middle_high = [&, by = semitones](const PlannedNote& n) {
                 const double length = n.end_s - n.start_s;
-                return cents_at(p, low + semitones, n.start_s + 0.35 * length, n.start_s + 0.95 * length);
+                return cents_at(p, low + by, n.start_s + 0.35 * length, n.start_s + 0.95 * length);
             };
             const auto& high_note = p.notes[i].written.number > low ? p.notes[i] : p.notes[i + 1];
             const auto& low_note = p.notes[i].written.number > low ? p.notes[i + 1] : p.notes[i];
